@@ -1,0 +1,2 @@
+//! The server program.
+fn main() {}
