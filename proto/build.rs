@@ -6,9 +6,8 @@ use prost::Message as _;
 
 fn main() -> Result<(), Box<dyn Error>> {
     println!("cargo:rerun-if-changed=remise");
-    let mut files: Vec<PathBuf> = fs::read_dir("remise/v1")?
-        .map(|entry| entry.map(|e| e.path()))
-        .collect::<Result<_, _>>()?;
+    let mut files: Vec<PathBuf> =
+        fs::read_dir("remise/v1")?.map(|entry| entry.map(|e| e.path())).collect::<Result<_, _>>()?;
     files.retain(|path| path.extension().is_some_and(|ext| ext == "proto"));
     files.sort();
     let descriptors = protox::compile(&files, ["."])?;
