@@ -1,1 +1,3 @@
-//! Part of Remise.
+//! The armoury's server. Everything that touches the world outside the pure core is a module here.
+
+pub mod tournament;
