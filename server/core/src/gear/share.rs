@@ -54,6 +54,12 @@ mod tests {
     }
 
     #[test]
+    fn the_largest_remainder_gets_what_is_left() {
+        // Exactly 142.86, 285.71 and 571.43: two are left over after rounding down.
+        assert_eq!(to_permille(&[('a', 1), ('b', 2), ('c', 4)]), [('c', 571), ('b', 286), ('a', 143)]);
+    }
+
+    #[test]
     fn nothing_weighs_nothing() {
         assert_eq!(to_permille::<char>(&[]), []);
         assert_eq!(to_permille(&[('a', 0)]), []);

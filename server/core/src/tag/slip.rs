@@ -79,11 +79,28 @@ mod tests {
         let live = tags(&[1234, 9876]);
         assert_eq!(meant("55555", &live), None);
         assert_eq!(meant("21430", &live), None, "two swaps are two slips");
+        assert_eq!(meant("32140", &live), None, "1 and 3 are no neighbours");
+        assert_eq!(meant("12540", &live), Some(live[0]), "one wrong");
+        assert_eq!(meant("12350", &live), Some(live[0]), "one wrong");
+        assert_eq!(meant("12530", &live), None, "half a swap and a wrong digit are two slips");
+        assert_eq!(meant("12450", &live), None, "and so the other way round");
         assert_eq!(meant("12340", &live), None, "it is live itself");
         assert_eq!(meant("123", &live), None);
         assert_eq!(meant("12a40", &live), None);
         assert_eq!(meant(&"1".repeat(1_000_000), &live), None);
         assert_eq!(meant("12347", &[]), None);
+    }
+
+    #[test]
+    fn a_live_tag_is_never_taken_for_its_neighbour() {
+        let every: Vec<Tag> = (1..=9999).map(|body| Tag::issue(body).unwrap()).collect();
+        let first = every.iter().find_map(|tag| meant(&tag.digits(), &without(&every, *tag)).zip(Some(*tag)));
+        let (near, typed) = first.unwrap();
+        assert_eq!(meant(&typed.digits(), &[near, typed]), None, "{typed} is live, {near} is a swap away");
+    }
+
+    fn without(tags: &[Tag], left_out: Tag) -> Vec<Tag> {
+        tags.iter().copied().filter(|tag| *tag != left_out).collect()
     }
 
     #[test]
