@@ -197,6 +197,7 @@ mod tests {
         let round = Round::new(16, None, 1, 1, 5).unwrap();
         assert_eq!(minutes(&round, 3, Some(2)), Some(8)); // bout 2 called at 5, rested at 8
         assert_eq!(minutes(&round, 3, Some(6)), Some(5));
+        assert_eq!(minutes(&round, 3, Some(-4)), Some(10)); // a clock that runs ahead counts as now
     }
 
     /// Worked by hand: table of 4 on one strip, bout 2 running with bouts of 15 minutes. Bout 1 was won long
