@@ -91,6 +91,8 @@ pub struct Course {
     pub dry_at: Option<Stamp>,
     /// When it was ready, withdrawn or called off.
     pub ended: Option<Stamp>,
+    /// Where it stood when it went missing.
+    pub lost_from: Option<State>,
     /// The head's reason for letting it go without a complete proof.
     pub anyway: Option<TextId>,
     /// Hands-on clock.

@@ -50,6 +50,8 @@ refusals! {
     TagInUse { tag: Tag, job: JobId } = "TAG_IN_USE", "tag {tag} is already tied to job {job}", "Take another tag from the pad. If the two items were mixed up, exchange their tags.";
     /// The item needs a tag to be scanned in.
     TagNeeded { job: JobId } = "TAG_NEEDED", "job {job} has no tag yet", "Tie a tag to the item and scan it.";
+    /// An item handed in inside the armoury needs a tag at once.
+    TagNeededHere = "TAG_NEEDED_HERE", "an item handed in here needs a tag at once", "Tie a tag to the item and scan it.";
     /// The item has another tag.
     TagDiffers { job: JobId, tag: Tag } = "TAG_DIFFERS", "job {job} already carries tag {tag}", "Scan that tag, or exchange the tags if they were mixed up.";
     /// No item has that number.

@@ -1,0 +1,201 @@
+//! At a bench: take, put back, pass on, interruptions, findings, repairs, curing.
+
+use crate::gear::{self, Work};
+use crate::ids::{BenchId, OwedId};
+use crate::time::Stamp;
+
+use super::super::command::JobRef;
+use super::super::event::{
+    BenchAway, BenchBack, CuringBegan, Found, FoundDry, Interrupted, OwedEnded, PassedOn, PutBack, Repaired,
+    Resumed, Taken, TakenOver,
+};
+use super::super::job::Job;
+use super::super::refusal::Refusal;
+use super::super::words::{Lasting, OwedEnd, Showed, State};
+use super::draft::Draft;
+
+pub(super) fn take(d: &mut Draft<'_>, job: JobRef, bench: BenchId) -> Result<(), Refusal> {
+    let place = d.bench(bench)?;
+    let job = d.job(job)?;
+    Draft::not_confiscated(job)?;
+    takeable(d, job)?;
+    if !d.room.bench_is_open(bench, d.when) {
+        return Err(Refusal::BenchIsClosed { bench });
+    }
+    if let Some(hand) = d.room.bench(bench).job {
+        return Err(Refusal::BenchHasJob { bench, job: hand });
+    }
+    if let Some(pinned) = job.pinned.filter(|pinned| *pinned != bench) {
+        return Err(Refusal::PinnedToOther { job: job.id, bench: pinned });
+    }
+    let able = gear::works(job.kind, job.complaint).iter().any(|(work, _)| place.can(*work));
+    if !able && job.pinned != Some(bench) {
+        return Err(Refusal::BenchCannot { bench });
+    }
+    d.push(Taken { job: job.id, bench });
+    Ok(())
+}
+
+fn takeable(d: &Draft<'_>, job: &Job) -> Result<(), Refusal> {
+    match (job.state(), job.course.bench) {
+        (State::OnBench, Some(bench)) => Err(Refusal::HeldByOther { job: job.id, bench }),
+        (State::Waiting | State::Curing, _) if job.hold.is_some() => {
+            let why = job.hold.map_or("", |hold| hold.reason.title());
+            Err(Refusal::OnHold { job: job.id, why })
+        }
+        (State::Curing, _) => match job.course.dry_at.filter(|dry| d.when < *dry) {
+            Some(dry) => Err(Refusal::NotDry { job: job.id, minutes: dry.since(d.when).ceil_min() }),
+            None => Ok(()),
+        },
+        (State::Waiting, _) => Ok(()),
+        (state, _) => Err(Refusal::WrongState { job: job.id, state, step: "taken" }),
+    }
+}
+
+pub(super) fn put_back(d: &mut Draft<'_>, job: JobRef, note: Option<&str>) -> Result<(), Refusal> {
+    let job = d.job_in(job, &[State::OnBench], "put back")?;
+    let note = d.maybe_note("note", note)?;
+    d.push(PutBack { job: job.id, note });
+    Ok(())
+}
+
+pub(super) fn pass_on(
+    d: &mut Draft<'_>,
+    job: JobRef,
+    bench: BenchId,
+    note: Option<&str>,
+) -> Result<(), Refusal> {
+    d.bench(bench)?;
+    let job = d.job_in(job, &[State::OnBench, State::Waiting], "passed on")?;
+    if job.state() == State::OnBench && job.course.bench == Some(bench) {
+        return Err(Refusal::SameTwice);
+    }
+    let note = d.maybe_note("note", note)?;
+    d.push(PassedOn { job: job.id, bench, note });
+    Ok(())
+}
+
+pub(super) fn take_over(
+    d: &mut Draft<'_>,
+    job: JobRef,
+    bench: Option<BenchId>,
+    reason: &str,
+) -> Result<(), Refusal> {
+    if let Some(bench) = bench {
+        d.bench(bench)?;
+    }
+    let job = d.job_in(job, &[State::OnBench], "taken over")?;
+    let reason = d.reason(reason)?;
+    d.push(TakenOver { job: job.id, bench, reason });
+    Ok(())
+}
+
+pub(super) fn interrupt(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal> {
+    let job = d.in_hand(bench)?;
+    if d.room.bench(bench).interrupted {
+        return Err(Refusal::NothingChanges);
+    }
+    d.push(Interrupted { job: job.id, bench });
+    Ok(())
+}
+
+pub(super) fn resume(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal> {
+    let job = d.in_hand(bench)?;
+    if !d.room.bench(bench).interrupted {
+        return Err(Refusal::NothingChanges);
+    }
+    d.push(Resumed { job: job.id, bench });
+    Ok(())
+}
+
+pub(super) fn go_away(d: &mut Draft<'_>, bench: BenchId, until: Stamp) -> Result<(), Refusal> {
+    d.bench(bench)?;
+    d.in_range("the time of coming back", until)?;
+    if until <= d.when {
+        return Err(Refusal::TimeOutOfRange { what: "the time of coming back" });
+    }
+    let state = d.room.bench(bench);
+    if let Some(job) = state.job.filter(|_| !state.interrupted) {
+        d.push(Interrupted { job, bench });
+    }
+    d.push(BenchAway { bench, until });
+    Ok(())
+}
+
+pub(super) fn come_back(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal> {
+    d.bench(bench)?;
+    let state = d.room.bench(bench);
+    if state.away_until.is_none() {
+        return Err(Refusal::NothingChanges);
+    }
+    d.push(BenchBack { bench });
+    if let Some(job) = state.job.filter(|_| state.interrupted) {
+        d.push(Resumed { job, bench });
+    }
+    Ok(())
+}
+
+fn known_fault(job: &Job, fault: &str) -> Result<(), Refusal> {
+    let known = gear::fault(fault).is_some_and(|known| known.kinds.contains(&job.kind));
+    if known { Ok(()) } else { Err(Refusal::UnknownFault { fault: fault.chars().take(60).collect() }) }
+}
+
+pub(super) fn find(
+    d: &mut Draft<'_>,
+    job: JobRef,
+    fault: &str,
+    showed: Showed,
+    note: Option<&str>,
+) -> Result<(), Refusal> {
+    let job = d.working(job, "examined")?;
+    known_fault(job, fault)?;
+    let note = d.maybe_note("note", note)?;
+    d.push(Found { job: job.id, fault: fault.to_owned(), showed, note });
+    Ok(())
+}
+
+pub(super) fn repair(
+    d: &mut Draft<'_>,
+    job: JobRef,
+    work: Work,
+    fault: Option<&str>,
+    lasting: Lasting,
+    owed: Option<OwedId>,
+) -> Result<(), Refusal> {
+    let job = d.working(job, "repaired")?;
+    if let Some(fault) = fault {
+        known_fault(job, fault)?;
+    }
+    let item = d.room.items.get(&job.item).ok_or(Refusal::UnknownItem { item: job.item })?;
+    if let Some(owed) = owed
+        && !item.still_owed().any(|open| open.id == owed)
+    {
+        return Err(Refusal::UnknownOwed);
+    }
+    let fault = fault.map(str::to_owned);
+    let hands_on = job.course.clock.since_last(d.when);
+    d.push(Repaired { job: job.id, work, fault, lasting, hands_on });
+    // A lasting repair of that kind of work pays off what was owed of it.
+    for open in item.still_owed() {
+        if Some(open.id) == owed || (lasting == Lasting::Lasting && open.work == work) {
+            d.push(OwedEnded { item: item.id, owed: open.id, how: OwedEnd::Done });
+        }
+    }
+    Ok(())
+}
+
+pub(super) fn cure(d: &mut Draft<'_>, job: JobRef, until: Stamp) -> Result<(), Refusal> {
+    let job = d.working(job, "laid to cure")?;
+    d.in_range("the time at which it is dry", until)?;
+    if until <= d.when {
+        return Err(Refusal::TimeOutOfRange { what: "the time at which it is dry" });
+    }
+    d.push(CuringBegan { job: job.id, until });
+    Ok(())
+}
+
+pub(super) fn dry_now(d: &mut Draft<'_>, job: JobRef) -> Result<(), Refusal> {
+    let job = d.job_in(job, &[State::Curing], "found dry")?;
+    d.push(FoundDry { job: job.id });
+    Ok(())
+}

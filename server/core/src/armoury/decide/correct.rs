@@ -1,0 +1,104 @@
+//! Putting mistakes right. Each correction is an event of its own and undoes what the mistake taught.
+
+use crate::ids::{BenchId, ItemId};
+use crate::tag::Tag;
+
+use super::super::command::{Correction, JobRef};
+use super::super::event::{
+    BenchCorrected, FindingStruck, ItemCorrected, KindCorrected, RepairStruck, SpotsCorrected, TagsExchanged,
+};
+use super::super::job::Job;
+use super::super::refusal::Refusal;
+use super::super::words::State;
+use super::draft::Draft;
+use super::intake;
+use crate::ids::TextId;
+
+pub(super) fn correct(
+    d: &mut Draft<'_>,
+    job: JobRef,
+    what: &Correction,
+    note: Option<&str>,
+) -> Result<(), Refusal> {
+    let job = d.job(job)?;
+    let note = d.maybe_note("note", note)?;
+    match what {
+        Correction::Kind { kind, complaint } => {
+            intake::fits(*kind, *complaint)?;
+            open_for_work(job, "corrected")?;
+            d.push(KindCorrected { job: job.id, item_kind: *kind, complaint: *complaint, note });
+        }
+        Correction::Item(item) => correct_item(d, job, *item, note)?,
+        Correction::Spots { came_from, back_to } => {
+            d.spot(*came_from)?;
+            d.spot(*back_to)?;
+            d.push(SpotsCorrected { job: job.id, came_from: *came_from, back_to: *back_to, note });
+        }
+        Correction::Bench(bench) => correct_bench(d, job, *bench, note)?,
+        Correction::Finding(finding) => {
+            if !job.course.findings.iter().any(|known| known.id == *finding) {
+                return Err(Refusal::NoSuchRecord);
+            }
+            d.push(FindingStruck { job: job.id, finding: *finding, note });
+        }
+        Correction::Repair(repair) => {
+            if !job.course.repairs.iter().any(|known| known.id == *repair) {
+                return Err(Refusal::NoSuchRecord);
+            }
+            open_for_work(job, "corrected")?;
+            d.push(RepairStruck { job: job.id, repair: *repair, note });
+        }
+    }
+    Ok(())
+}
+
+fn open_for_work(job: &Job, step: &'static str) -> Result<(), Refusal> {
+    if job.awaits_work() {
+        Ok(())
+    } else {
+        Err(Refusal::WrongState { job: job.id, state: job.state(), step })
+    }
+}
+
+fn correct_item(d: &mut Draft<'_>, job: &Job, item: ItemId, note: Option<TextId>) -> Result<(), Refusal> {
+    if item == job.item {
+        return Err(Refusal::NothingChanges);
+    }
+    let known = d.room.items.get(&item).ok_or(Refusal::UnknownItem { item })?;
+    if known.kind != job.kind {
+        return Err(Refusal::ItemIsOther { item, kind: known.kind.title() });
+    }
+    if let Some(other) = d.stay_of(item, Some(job.id)) {
+        return Err(Refusal::AlreadyHere { item, job: other.id });
+    }
+    d.push(ItemCorrected { job: job.id, item, note });
+    Ok(())
+}
+
+fn correct_bench(d: &mut Draft<'_>, job: &Job, bench: BenchId, note: Option<TextId>) -> Result<(), Refusal> {
+    d.bench(bench)?;
+    if job.course.bench.is_none() || job.course.bench == Some(bench) {
+        return Err(Refusal::NothingChanges);
+    }
+    if let (State::OnBench, Some(hand)) = (job.state(), d.room.bench(bench).job) {
+        return Err(Refusal::BenchHasJob { bench, job: hand });
+    }
+    d.push(BenchCorrected { job: job.id, bench, note });
+    Ok(())
+}
+
+pub(super) fn exchange_tags(d: &mut Draft<'_>, a: Tag, b: Tag) -> Result<(), Refusal> {
+    let first = d.job(JobRef::Tag(a))?;
+    let second = d.job(JobRef::Tag(b))?;
+    if first.id == second.id {
+        return Err(Refusal::SameTwice);
+    }
+    for job in [first, second] {
+        Draft::not_confiscated(job)?;
+        if job.state() == State::Gone {
+            return Err(Refusal::WrongState { job: job.id, state: job.state(), step: "exchanged" });
+        }
+    }
+    d.push(TagsExchanged { a: first.id, b: second.id });
+    Ok(())
+}

@@ -1,0 +1,118 @@
+//! The head armourer's moves: hold, release, confiscated gear, pin, need, benches, what is owed.
+
+use crate::ids::{BenchId, OwedId};
+
+use super::super::command::JobRef;
+use super::super::event::{BenchClosed, BenchOpened, Held, NeedSet, OwedEnded, Pinned, Released};
+use super::super::refusal::Refusal;
+use super::super::words::{HoldReason, Need, OwedEnd, State};
+use super::draft::Draft;
+
+pub(super) fn hold(
+    d: &mut Draft<'_>,
+    job: JobRef,
+    reason: HoldReason,
+    note: Option<&str>,
+) -> Result<(), Refusal> {
+    if reason == HoldReason::Confiscated {
+        let note = note.unwrap_or_default();
+        return confiscate(d, job, note);
+    }
+    let states = [State::OnItsWay, State::Waiting, State::OnBench, State::Curing];
+    let job = d.job_in(job, &states, "held")?;
+    Draft::not_confiscated(job)?;
+    let note = d.maybe_note("note", note)?;
+    d.push(Held { job: job.id, reason, note });
+    Ok(())
+}
+
+pub(super) fn release(d: &mut Draft<'_>, job: JobRef) -> Result<(), Refusal> {
+    let job = d.job(job)?;
+    Draft::not_confiscated(job)?;
+    if job.hold.is_none() {
+        return Err(Refusal::NotHeld { job: job.id });
+    }
+    d.push(Released { job: job.id, note: None });
+    Ok(())
+}
+
+pub(super) fn confiscate(d: &mut Draft<'_>, job: JobRef, note: &str) -> Result<(), Refusal> {
+    let job = d.job(job)?;
+    if job.is_confiscated() {
+        return Err(Refusal::NothingChanges);
+    }
+    if job.state() == State::Gone {
+        return Err(Refusal::WrongState { job: job.id, state: job.state(), step: "confiscated" });
+    }
+    let note = Some(d.reason(note)?);
+    d.push(Held { job: job.id, reason: HoldReason::Confiscated, note });
+    Ok(())
+}
+
+pub(super) fn release_confiscated(d: &mut Draft<'_>, job: JobRef, note: &str) -> Result<(), Refusal> {
+    let job = d.job(job)?;
+    if !job.is_confiscated() {
+        return Err(Refusal::NotHeld { job: job.id });
+    }
+    let note = Some(d.reason(note)?);
+    d.push(Released { job: job.id, note });
+    Ok(())
+}
+
+pub(super) fn pin(d: &mut Draft<'_>, job: JobRef, bench: Option<BenchId>) -> Result<(), Refusal> {
+    if let Some(bench) = bench {
+        d.bench(bench)?;
+    }
+    let states = [State::OnItsWay, State::Waiting, State::Curing];
+    let job = d.job_in(job, &states, "moved to another bench")?;
+    if job.pinned == bench {
+        return Err(Refusal::NothingChanges);
+    }
+    d.push(Pinned { job: job.id, bench });
+    Ok(())
+}
+
+pub(super) fn set_need(d: &mut Draft<'_>, job: JobRef, need: Need) -> Result<(), Refusal> {
+    let job = d.job(job)?;
+    if need == Need::StripStopped && !job.kind.is_apparatus() {
+        return Err(Refusal::NeedDoesNotFit);
+    }
+    if d.room.need(job) == need {
+        return Err(Refusal::NothingChanges);
+    }
+    d.push(NeedSet { job: job.id, need });
+    Ok(())
+}
+
+pub(super) fn open_bench(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal> {
+    d.bench(bench)?;
+    if d.room.bench(bench).forced == Some(true) {
+        return Err(Refusal::NothingChanges);
+    }
+    d.push(BenchOpened { bench });
+    Ok(())
+}
+
+pub(super) fn close_bench(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal> {
+    d.bench(bench)?;
+    let state = d.room.bench(bench);
+    if state.forced == Some(false) {
+        return Err(Refusal::NothingChanges);
+    }
+    if let Some(job) = state.job {
+        return Err(Refusal::BenchHasJob { bench, job });
+    }
+    d.push(BenchClosed { bench });
+    Ok(())
+}
+
+pub(super) fn end_owed(d: &mut Draft<'_>, owed: OwedId, how: OwedEnd) -> Result<(), Refusal> {
+    let item = d
+        .room
+        .items
+        .values()
+        .find(|item| item.still_owed().any(|open| open.id == owed))
+        .ok_or(Refusal::UnknownOwed)?;
+    d.push(OwedEnded { item: item.id, owed, how });
+    Ok(())
+}
