@@ -1,1 +1,3 @@
-//! Part of Remise.
+//! The armoury's server: the journal and what grows on it.
+
+pub mod journal;
