@@ -1,4 +1,7 @@
 //! The armoury's server. Everything that touches the world outside the pure core is a module here.
 
 pub mod cli;
+pub mod journal;
+pub mod stations;
 pub mod tournament;
+pub mod wire;
