@@ -3,7 +3,7 @@
 pub mod cli;
 pub mod clock;
 pub mod desk;
+pub mod house;
 pub mod journal;
 pub mod planner;
-pub mod start;
 pub mod tournament;
