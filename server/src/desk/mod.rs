@@ -11,6 +11,9 @@ mod queue;
 mod rows;
 mod thread;
 
+#[cfg(test)]
+mod tests;
+
 pub use handle::{Accepted, Committed, DeskError, DeskHandle, Published, Request, StoredRefusal};
 pub use load::{LoadError, load};
 pub use rows::{event_of, text_of};

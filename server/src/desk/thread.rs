@@ -228,7 +228,7 @@ impl Desk {
             Ok(bytes) => match self.journal.save_snapshot(self.head.seq, &bytes) {
                 Ok(()) => self.saved = self.head.seq,
                 Err(error) => {
-                    tracing::warn!(%error, "no snapshot was kept; the next start reads the journal")
+                    tracing::warn!(%error, "no snapshot was kept; the next start reads the journal");
                 }
             },
             Err(error) => tracing::error!(%error, "the armoury cannot be written as a snapshot"),
