@@ -3,6 +3,7 @@
 
 mod check;
 mod example;
+pub mod stations;
 
 use std::ffi::OsString;
 use std::io::{self, ErrorKind, Write};

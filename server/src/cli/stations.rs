@@ -52,7 +52,10 @@ mod tests {
         add(dir.path(), "bench 2", Role::Bench, None, Some(2)).unwrap();
         add(dir.path(), "strip 7", Role::Strip, Some(7), None).unwrap();
         add(dir.path(), "head", Role::Head, None, None).unwrap();
-        assert_eq!(list(dir.path()).unwrap(), "bench 2\tbench\tbench 2\nhead\thead\nstrip 7\tstrip\tstrip 7\n");
+        assert_eq!(
+            list(dir.path()).unwrap(),
+            "bench 2\tbench\tbench 2\nhead\thead\nstrip 7\tstrip\tstrip 7\n"
+        );
         remove(dir.path(), "strip 7").unwrap();
         assert_eq!(list(dir.path()).unwrap(), "bench 2\tbench\tbench 2\nhead\thead\n");
         assert!(add(dir.path(), "x\u{1b}[2J", Role::Head, None, None).is_err());

@@ -199,7 +199,10 @@ impl StationBook {
     }
 
     /// Changes the file under a lock that other processes respect.
-    fn change(&self, edit: impl FnOnce(&mut Vec<Known>) -> Result<(), StationError>) -> Result<(), StationError> {
+    fn change(
+        &self,
+        edit: impl FnOnce(&mut Vec<Known>) -> Result<(), StationError>,
+    ) -> Result<(), StationError> {
         let lock_path = self.path.with_extension("lock");
         let lock = private(&lock_path, false).map_err(|source| io_error(&lock_path, source))?;
         lock.lock().map_err(|source| io_error(&lock_path, source))?;
@@ -239,7 +242,8 @@ fn read(path: &Path) -> Result<Loaded, StationError> {
     let file: BookFile = toml::from_str(&text).map_err(|why| malformed(why.message().to_owned()))?;
     let mut known: Vec<Known> = Vec::with_capacity(file.station.len());
     for entry in &file.station {
-        let entry = parse_entry(entry).map_err(|why| malformed(format!("station `{}`: {why}", entry.name)))?;
+        let entry =
+            parse_entry(entry).map_err(|why| malformed(format!("station `{}`: {why}", entry.name)))?;
         if known.iter().any(|other| same_name(&other.station.name, &entry.station.name)) {
             return Err(malformed(format!("station `{}` is there twice", entry.station.name)));
         }

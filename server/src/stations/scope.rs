@@ -66,7 +66,9 @@ fn of_strip(own: StripId, command: &Command, room: &Armoury) -> Result<(), OutOf
         return Err(OutOfScope::OtherStrip(own));
     }
     let job = match command {
-        Command::ConfirmNotice { notice } => room.notices.get(notice).and_then(|job| room.job(*job)),
+        Command::ConfirmNotice { notice } => {
+            room.notices.get(notice).and_then(|job| find(room, JobRef::Job(*job)))
+        }
         other => subject(other).and_then(|job| find(room, job)),
     };
     match job {
@@ -82,7 +84,9 @@ fn of_bench(own: BenchId, command: &Command, room: &Armoury) -> Result<(), OutOf
         | Command::Resume { bench }
         | Command::GoAway { bench, .. }
         | Command::ComeBack { bench } => Some(*bench),
-        Command::ReachStrip { call } | Command::RunAgain { call, .. } => room.calls.get(call).map(|call| call.bench),
+        Command::ReachStrip { call } | Command::RunAgain { call, .. } => {
+            room.calls.get(call).map(|call| call.bench)
+        }
         _ => None,
     };
     if bench.is_some_and(|bench| bench != own) {

@@ -119,10 +119,7 @@ mod tests {
             "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
         );
         let zero = Token::parse(&"0".repeat(64)).unwrap();
-        assert_eq!(
-            zero.hash().to_hex(),
-            "66687aadf862bd776c8fc18b8e9f8e20089714856ee233b3902a591d0d5f2925"
-        );
+        assert_eq!(zero.hash().to_hex(), "66687aadf862bd776c8fc18b8e9f8e20089714856ee233b3902a591d0d5f2925");
     }
 
     #[test]

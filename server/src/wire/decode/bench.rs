@@ -6,8 +6,8 @@ use remise_proto::v1;
 
 use super::WireProblem;
 use super::parts::{
-    answer, bench, code, complaint, hold_reason, item_kind, job_ref, lasting, note, opt_code, opt_note, opt_seq,
-    own_bench, owed_end, seq, showed, spot, stamp, tag, work,
+    answer, bench, code, complaint, hold_reason, item_kind, job_ref, lasting, note, opt_code, opt_note,
+    opt_seq, owed_end, own_bench, seq, showed, spot, stamp, tag, work,
 };
 use crate::stations::Station;
 
@@ -15,7 +15,10 @@ type Read = Result<Command, WireProblem>;
 
 /// Take.
 pub fn take(request: v1::TakeRequest, who: &Station) -> Read {
-    Ok(Command::Take { job: job_ref("job", request.job)?, bench: own_bench("bench", request.bench, who.bench)? })
+    Ok(Command::Take {
+        job: job_ref("job", request.job)?,
+        bench: own_bench("bench", request.bench, who.bench)?,
+    })
 }
 
 /// Put back.
@@ -62,7 +65,8 @@ pub fn reach_strip(request: v1::ReachStripRequest, _: &Station) -> Read {
 
 /// The strip runs again.
 pub fn run_again(request: v1::RunAgainRequest, _: &Station) -> Read {
-    let swapped = if request.swapped.is_empty() { None } else { Some(item_kind("swapped", &request.swapped)?) };
+    let swapped =
+        if request.swapped.is_empty() { None } else { Some(item_kind("swapped", &request.swapped)?) };
     Ok(Command::RunAgain {
         call: CallId(seq("call", request.call)?),
         swapped,

@@ -50,7 +50,8 @@ pub struct Meta {
 
 /// Reads the meta of a request.
 pub fn meta(meta: Option<v1::Meta>) -> Result<Meta, WireProblem> {
-    let meta = meta.ok_or_else(|| WireProblem::new("meta", "it is missing; every change needs a request_id"))?;
+    let meta =
+        meta.ok_or_else(|| WireProblem::new("meta", "it is missing; every change needs a request_id"))?;
     let request_id: [u8; 16] = meta.request_id.as_slice().try_into().map_err(|_| {
         WireProblem::new("meta.request_id", format!("it has {} bytes, not 16", meta.request_id.len()))
     })?;

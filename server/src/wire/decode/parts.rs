@@ -244,8 +244,11 @@ fn pool_place(field: &str, pool: &v1::PoolPlace) -> Read<BoutPlace> {
 }
 
 fn tableau_place(field: &str, tableau: &v1::TableauPlace) -> Read<BoutPlace> {
+    let entrants =
+        if tableau.entrants == 0 { None } else { Some(fits(field, "entrants", tableau.entrants)?) };
     Ok(BoutPlace::Tableau {
         table: fits(field, "table", tableau.table)?,
+        entrants,
         slot: fits(field, "slot", tableau.slot)?,
         running_bout: fits(field, "running_bout", tableau.running_bout)?,
         parallel_strips: fits(field, "parallel_strips", tableau.parallel_strips)?,
@@ -317,7 +320,10 @@ closed_set! {
 /// A bound for repeated fields.
 pub fn at_most<T>(field: &str, list: &[T], most: usize) -> Read<()> {
     if list.len() > most {
-        return Err(WireProblem::new(field, format!("it has {} entries; at most {most} are taken", list.len())));
+        return Err(WireProblem::new(
+            field,
+            format!("it has {} entries; at most {most} are taken", list.len()),
+        ));
     }
     Ok(())
 }

@@ -6,8 +6,8 @@ use remise_proto::v1;
 
 use super::WireProblem;
 use super::parts::{
-    at_most, complaint, item_kind, job_ref, name, need, note, opt_name, opt_note, opt_seq, opt_tag, place, seq,
-    spot, strip, tag, wanted,
+    at_most, complaint, item_kind, job_ref, name, need, note, opt_name, opt_note, opt_seq, opt_tag, place,
+    seq, spot, strip, tag, wanted,
 };
 use crate::stations::Station;
 
@@ -29,7 +29,8 @@ pub fn hand_in(request: v1::HandInRequest, who: &Station) -> Read {
         given => spot("back_to", given)?,
     };
     at_most("items", &request.items, ITEMS_MAX)?;
-    let items = request.items.iter().enumerate().map(|(index, raw)| item(index, raw)).collect::<Result<_, _>>()?;
+    let items =
+        request.items.iter().enumerate().map(|(index, raw)| item(index, raw)).collect::<Result<_, _>>()?;
     Ok(Command::HandIn(HandIn {
         whose: whose(request.whose)?,
         owner: opt_name("owner", &request.owner)?,

@@ -79,7 +79,9 @@ fn benches(lens: &Lens<'_>, view: View) -> v1::board::Benches {
 
 fn lanes(lens: &Lens<'_>, view: View) -> v1::board::Lanes {
     let lanes = match view {
-        View::Bench(own) => lens.plan.lanes.get(&own).map(|slots| lens::lane(own, slots)).into_iter().collect(),
+        View::Bench(own) => {
+            lens.plan.lanes.get(&own).map(|slots| lens::lane(own, slots)).into_iter().collect()
+        }
         _ => lens::lanes(lens.plan),
     };
     v1::board::Lanes { lanes }
@@ -148,10 +150,14 @@ impl Sent {
     /// The change from what was sent to this full board; `None` when a screen would look the same.
     pub fn change(&mut self, board: v1::Board) -> Option<v1::Board> {
         let mut fresh = board;
-        let jobs: BTreeMap<_, _> = std::mem::take(&mut fresh.jobs).into_iter().map(|job| (job.job, job)).collect();
+        let jobs: BTreeMap<_, _> =
+            std::mem::take(&mut fresh.jobs).into_iter().map(|job| (job.job, job)).collect();
         let removed: Vec<_> = self.jobs.keys().filter(|job| !jobs.contains_key(job)).copied().collect();
-        let changed: Vec<_> =
-            jobs.iter().filter(|(id, job)| self.jobs.get(id) != Some(job)).map(|(_, job)| job.clone()).collect();
+        let changed: Vec<_> = jobs
+            .iter()
+            .filter(|(id, job)| self.jobs.get(id) != Some(job))
+            .map(|(_, job)| job.clone())
+            .collect();
         let old = &self.sections;
         let change = v1::Board {
             covers_up_to: fresh.covers_up_to,
@@ -172,7 +178,8 @@ impl Sent {
         if first {
             return Some(v1::Board { full: true, ..change });
         }
-        let empty = v1::Board { covers_up_to: change.covers_up_to, at_us: change.at_us, ..v1::Board::default() };
+        let empty =
+            v1::Board { covers_up_to: change.covers_up_to, at_us: change.at_us, ..v1::Board::default() };
         (change != empty).then_some(change)
     }
 }

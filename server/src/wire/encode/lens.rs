@@ -152,11 +152,8 @@ fn planned(slot: &Slot) -> v1::ReadyBy {
 
 /// One bench's lane.
 pub fn lane(bench: BenchId, slots: &[Slot]) -> v1::Lane {
-    let step = |slot: &Slot| v1::LaneStep {
-        job: slot.job.0,
-        starts_us: slot.start.0,
-        ready: Some(planned(slot)),
-    };
+    let step =
+        |slot: &Slot| v1::LaneStep { job: slot.job.0, starts_us: slot.start.0, ready: Some(planned(slot)) };
     v1::Lane { bench: u32::from(bench.0), steps: slots.iter().map(step).collect() }
 }
 
@@ -172,7 +169,10 @@ pub fn unplaced(plan: &Plan) -> Vec<v1::Unplaced> {
         Unplaced::NoBench => "no_bench",
         Unplaced::NoTime => "no_time",
     };
-    plan.unplaced.iter().map(|(job, reason)| v1::Unplaced { job: job.0, why: why(*reason).to_owned() }).collect()
+    plan.unplaced
+        .iter()
+        .map(|(job, reason)| v1::Unplaced { job: job.0, why: why(*reason).to_owned() })
+        .collect()
 }
 
 /// A plan.
