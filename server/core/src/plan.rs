@@ -94,7 +94,7 @@ pub fn expected(room: &Armoury, job: &Job) -> Expected {
     for (fault, permille) in gear::prior(job.kind, job.complaint) {
         let share = f64::from(permille);
         *by_work.entry(fault.work).or_default() += u32::from(permille);
-        minutes += share * room.learned.median_min(fault.work, f64::from(fault.minutes_likely));
+        minutes += share * room.learned.median_min(fault.work, f64::from(fault.minutes.likely));
         curing += share * f64::from(fault.curing_min.unwrap_or(0));
         total += share;
     }
