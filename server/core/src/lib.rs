@@ -9,6 +9,7 @@ pub mod bouts;
 pub mod gear;
 pub mod ids;
 pub mod plan;
+pub mod promise;
 pub mod rules;
 pub mod tag;
 pub mod text;

@@ -60,9 +60,9 @@ pub enum Unplaced {
 impl Plan {
     /// The job's slot.
     pub fn slot(&self, job: JobId) -> Option<(BenchId, &Slot)> {
-        self.lanes.iter().find_map(|(bench, lane)| {
-            lane.iter().find(|slot| slot.job == job).map(|slot| (*bench, slot))
-        })
+        self.lanes
+            .iter()
+            .find_map(|(bench, lane)| lane.iter().find(|slot| slot.job == job).map(|slot| (*bench, slot)))
     }
 
     /// Every slot by job, for a whole picture at once.
@@ -155,7 +155,12 @@ fn free_from(room: &Armoury, venue: &Venue, now: Stamp, plan: &mut Plan) -> BTre
             let expected = expected(room, job);
             let left = Span((expected.hands_on.0 - job.course.clock.total(now).0).max(Span::minutes(1).0));
             let likely = from + left;
-            plan.lanes.entry(bench.id).or_default().push(Slot { job: job.id, start: now, likely, safe: None });
+            plan.lanes.entry(bench.id).or_default().push(Slot {
+                job: job.id,
+                start: now,
+                likely,
+                safe: None,
+            });
             from = likely;
         }
         free.insert(bench.id, from);
@@ -183,7 +188,7 @@ fn urgency(room: &Armoury, job: &Job) -> (u8, Stamp) {
             // Every step of need is worth some minutes of lead; our own choice.
             (0, latest.plus_min(-2 * i64::from(need.weight())))
         }
-        None => (if need.weight() >= 8 { 0 } else { 1 }, job.handed_in.plus_min(60 - 5 * i64::from(need.weight()))),
+        None => (u8::from(need.weight() < 8), job.handed_in.plus_min(60 - 5 * i64::from(need.weight()))),
     }
 }
 
@@ -195,7 +200,8 @@ fn best_bench(
     now: Stamp,
 ) -> Result<(BenchId, Slot, Stamp), Unplaced> {
     let expected = expected(room, job);
-    let able = |bench: &&Bench| job.pinned.map_or_else(|| bench.can(expected.work), |pinned| pinned == bench.id);
+    let able =
+        |bench: &&Bench| job.pinned.map_or_else(|| bench.can(expected.work), |pinned| pinned == bench.id);
     let able: Vec<_> = venue.benches.iter().filter(able).collect();
     if able.is_empty() {
         return Err(Unplaced::NoBench);

@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::ids::{BenchId, CallId, FindingId, ItemId, JobId, NoticeId, OwedId, RepairId, Seq, TextId};
 use crate::gear::ItemKind;
+use crate::ids::{BenchId, CallId, FindingId, ItemId, JobId, NoticeId, OwedId, RepairId, Seq, TextId};
 use crate::tag::Tag;
 use crate::time::Stamp;
 
@@ -81,12 +81,8 @@ impl Armoury {
                 self.edit(seq, e.job, |job| job.course.clock.start(when));
             }
             Event::Found(e) => {
-                let finding = Finding {
-                    id: FindingId(seq.0),
-                    fault: e.fault.clone(),
-                    showed: e.showed,
-                    note: e.note,
-                };
+                let finding =
+                    Finding { id: FindingId(seq.0), fault: e.fault.clone(), showed: e.showed, note: e.note };
                 self.edit(seq, e.job, |job| job.course.findings.push(finding));
             }
             Event::Repaired(e) => self.repair(seq, e, when),
@@ -131,8 +127,14 @@ impl Armoury {
                 self.drop_notice(e.job);
                 self.notices.insert(id, e.job);
                 self.edit(seq, e.job, |job| {
-                    job.notice =
-                        Some(Notice { id, what: e.what, to: e.to, sent: when, confirmed: None, raised: false });
+                    job.notice = Some(Notice {
+                        id,
+                        what: e.what,
+                        to: e.to,
+                        sent: when,
+                        confirmed: None,
+                        raised: false,
+                    });
                 });
             }
             Event::NoticeConfirmed(e) => {
@@ -182,7 +184,9 @@ impl Armoury {
                     self.say_need(&job, e.need);
                 }
             }
-            Event::Held(e) => self.hold(seq, e.job, Hold { reason: e.reason, note: e.note, since: when }, when),
+            Event::Held(e) => {
+                self.hold(seq, e.job, Hold { reason: e.reason, note: e.note, since: when }, when)
+            }
             Event::Released(e) => self.release(seq, e.job),
             Event::Pinned(e) => self.edit(seq, e.job, |job| job.pinned = e.bench),
             Event::PromiseSaid(e) => {

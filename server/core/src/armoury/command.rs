@@ -1,6 +1,8 @@
 //! Commands: what somebody asks the armoury to do. Plain data, as it comes off the wire after parsing; whether
 //! it may be done is decided in [`super::decide`], and who may ask is the business of the rim.
 
+#![expect(missing_docs, reason = "fields carry their meaning in name and type; what needs more has it")]
+
 use serde::{Deserialize, Serialize};
 
 use crate::bouts::BoutPlace;

@@ -3,6 +3,8 @@
 //!
 //! No event carries a name or free text, only the number of a row in the names table. No event carries a float.
 
+#![expect(missing_docs, reason = "fields carry their meaning in name and type; what needs more has it")]
+
 use serde::{Deserialize, Serialize};
 
 use crate::gear::{Complaint, ItemKind, Work};

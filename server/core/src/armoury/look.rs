@@ -93,15 +93,13 @@ impl Armoury {
         let mut problems = Vec::new();
         for job in self.jobs.values().filter(|job| job.course.place.in_room()) {
             let place = job.course.place;
-            let found = match self.counts.iter().find(|count| count.place == place) {
-                Some(count) => job.course.tag.is_some_and(|tag| count.tags.contains(&tag)),
-                None => {
-                    if !problems.contains(&CountProblem::NotCounted(place)) {
-                        problems.push(CountProblem::NotCounted(place));
-                    }
-                    continue;
+            let Some(count) = self.counts.iter().find(|count| count.place == place) else {
+                if !problems.contains(&CountProblem::NotCounted(place)) {
+                    problems.push(CountProblem::NotCounted(place));
                 }
+                continue;
             };
+            let found = job.course.tag.is_some_and(|tag| count.tags.contains(&tag));
             if !found {
                 problems.push(CountProblem::JobWithoutItem(job.id, place));
             }
@@ -123,7 +121,9 @@ impl fmt::Display for CountProblem {
         match self {
             Self::NotCounted(place) => write!(f, "{place} was not counted"),
             Self::JobWithoutItem(job, place) => write!(f, "job {job} was not found at {place}"),
-            Self::ItemWithoutJob(tag, place) => write!(f, "tag {tag} lies at {place} and does not belong there"),
+            Self::ItemWithoutJob(tag, place) => {
+                write!(f, "tag {tag} lies at {place} and does not belong there")
+            }
         }
     }
 }

@@ -21,9 +21,4 @@ pub use look::{Attention, CountProblem, LateJob};
 pub use record::Recorded;
 pub use refusal::Refusal;
 pub use state::{Armoury, BenchState, CallOut, CallState, Count, Kit, NewText, Tally, TextClass};
-pub use words::{
-    HoldReason, Lasting, Need, NoticeKind, OwedEnd, Place, Showed, Spot, State,
-};
-
-#[cfg(test)]
-mod tests;
+pub use words::{HoldReason, Lasting, Need, NoticeKind, OwedEnd, Place, Showed, Spot, State};

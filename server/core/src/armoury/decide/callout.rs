@@ -34,10 +34,7 @@ fn nearest<'a>(d: &Draft<'a>) -> Result<&'a Bench, Refusal> {
     let free = |bench: &&Bench| {
         let state = d.room.bench(bench.id);
         let away = state.away_until.is_some_and(|until| d.when < until);
-        bench.can(Work::Apparatus)
-            && d.room.bench_is_open(bench.id, d.when)
-            && state.call.is_none()
-            && !away
+        bench.can(Work::Apparatus) && d.room.bench_is_open(bench.id, d.when) && state.call.is_none() && !away
     };
     let rank = |bench: &&Bench| (!bench.roving, d.room.bench(bench.id).job.is_some(), bench.id);
     d.venue()?.benches.iter().filter(free).min_by_key(rank).ok_or(Refusal::NobodyCanGo)

@@ -19,16 +19,14 @@ use super::Decision;
 pub(super) struct Draft<'a> {
     /// The armoury before the command.
     pub room: &'a Armoury,
-    /// The journal's time.
-    pub now: Stamp,
     /// When the thing happened.
     pub when: Stamp,
     decision: Decision,
 }
 
 impl<'a> Draft<'a> {
-    pub fn new(room: &'a Armoury, now: Stamp, when: Stamp) -> Self {
-        Self { room, now, when, decision: Decision::default() }
+    pub fn new(room: &'a Armoury, when: Stamp) -> Self {
+        Self { room, when, decision: Decision::default() }
     }
 
     pub fn finish(self) -> Decision {
@@ -65,7 +63,9 @@ impl<'a> Draft<'a> {
 
     pub fn spot(&self, spot: Spot) -> Result<(), Refusal> {
         match spot {
-            Spot::Strip(strip) if self.venue()?.strip(strip).is_none() => Err(Refusal::UnknownStrip { strip }),
+            Spot::Strip(strip) if self.venue()?.strip(strip).is_none() => {
+                Err(Refusal::UnknownStrip { strip })
+            }
             _ => Ok(()),
         }
     }
@@ -117,16 +117,22 @@ impl<'a> Draft<'a> {
             return Ok(known);
         }
         let folded = text::folded(&name);
-        let drafted = self.decision.texts.iter().find(|row| {
-            row.class == TextClass::Person && text::folded(&row.text) == folded
-        });
+        let drafted = self
+            .decision
+            .texts
+            .iter()
+            .find(|row| row.class == TextClass::Person && text::folded(&row.text) == folded);
         Ok(match drafted {
             Some(row) => row.id,
             None => self.row(TextClass::Person, name),
         })
     }
 
-    pub fn maybe_person(&mut self, field: &'static str, raw: Option<&str>) -> Result<Option<TextId>, Refusal> {
+    pub fn maybe_person(
+        &mut self,
+        field: &'static str,
+        raw: Option<&str>,
+    ) -> Result<Option<TextId>, Refusal> {
         raw.map(|raw| self.person(field, raw)).transpose()
     }
 

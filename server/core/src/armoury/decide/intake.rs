@@ -8,9 +8,7 @@ use crate::tag::Tag;
 use crate::time::Stamp;
 
 use super::super::command::{HandIn, HandInItem, JobRef, Wanted, Whose};
-use super::super::event::{
-    Claimed, FencerCameIn, FencerWentOut, HandedIn, Lent, LoanCameBack, ScannedIn,
-};
+use super::super::event::{Claimed, FencerCameIn, FencerWentOut, HandedIn, Lent, LoanCameBack, ScannedIn};
 use super::super::refusal::Refusal;
 use super::super::words::{Need, State};
 use super::draft::Draft;
@@ -52,7 +50,6 @@ pub(super) fn hand_in(d: &mut Draft<'_>, hand_in: &HandIn) -> Result<(), Refusal
     say_what_waits(d, fencer, hand_in);
     Ok(())
 }
-
 
 fn check_lot(d: &Draft<'_>, hand_in: &HandIn) -> Result<(), Refusal> {
     if hand_in.items.is_empty() {
@@ -110,10 +107,8 @@ pub(super) fn wanted(d: &Draft<'_>, wanted: &Wanted) -> Result<Option<Stamp>, Re
         Wanted::Open => Ok(None),
         Wanted::At(at) => d.in_range("the wanted-by time", *at).map(Some),
         Wanted::Bout(place) => {
-            let margin = i64::from(d.venue()?.margin_min);
-            place
-                .wanted_by(d.when, margin)
-                .map_err(|why| Refusal::BoutUnclear { why: why.to_string() })
+            let margin = d.venue()?.margin_min;
+            place.wanted_by(d.when, margin).map_err(|why| Refusal::BoutUnclear { why: why.to_string() })
         }
     }
 }

@@ -50,7 +50,7 @@ pub fn decide(
     if happened_at > now + AHEAD || happened_at < now - OLDEST {
         return Err(Refusal::HappenedOutOfRange);
     }
-    let mut draft = Draft::new(room, now, happened_at.min(now));
+    let mut draft = Draft::new(room, happened_at.min(now));
     dispatch(&mut draft, command)?;
     Ok(draft.finish())
 }
@@ -162,7 +162,6 @@ fn say_promises(d: &mut Draft<'_>, promises: &[super::command::NewPromise]) {
         }
     }
 }
-
 
 /// Shared by the parts: an event is pushed by any of its structs.
 fn event(e: impl Into<Event>) -> Event {

@@ -50,7 +50,7 @@ pub(super) fn prove(d: &mut Draft<'_>, job: JobRef, check: &str, answer: Answer)
         .find(|known| known.code == check)
         .ok_or_else(|| Refusal::UnknownCheck { check: check.chars().take(60).collect() })?;
     let verdict = known.judge(&answer).map_err(|why| Refusal::BadReading { why: why.to_string() })?;
-    d.push(Proved { job: job.id, check: check.to_owned(), answer, pass: verdict.pass });
+    d.push(Proved { job: job.id, check: check.to_owned(), answer, pass: !verdict.refuses() });
     Ok(())
 }
 
@@ -61,7 +61,8 @@ pub(super) fn ready(d: &mut Draft<'_>, job: JobRef) -> Result<(), Refusal> {
     }
     let required = required(edition(d)?, job);
     let titles = |want: &dyn Fn(&Check) -> bool| {
-        let titles: Vec<_> = required.iter().filter(|check| want(check)).map(|check| check.title.as_str()).collect();
+        let titles: Vec<_> =
+            required.iter().filter(|check| want(check)).map(|check| check.title.as_str()).collect();
         titles.join(", ")
     };
     let failed = titles(&|check| job.proved(check.code.as_str()).is_some_and(|entry| !entry.pass));
