@@ -65,6 +65,24 @@ impl Plan {
             .find_map(|(bench, lane)| lane.iter().find(|slot| slot.job == job).map(|slot| (*bench, slot)))
     }
 
+    /// Mends a plan that was made from an older armoury: what needs no work any more, or went to another bench, leaves
+    /// its lane. Everything else keeps its place.
+    pub fn mend(&mut self, room: &Armoury) {
+        if self.based_on == room.head {
+            return;
+        }
+        for (bench, lane) in &mut self.lanes {
+            lane.retain(|slot| {
+                room.job(slot.job).is_some_and(|job| match job.state() {
+                    State::OnBench => job.course.bench == Some(*bench),
+                    _ => job.awaits_work() && job.hold.is_none(),
+                })
+            });
+        }
+        self.unplaced.retain(|(job, _)| room.job(*job).is_some_and(|job| job.awaits_work()));
+        self.based_on = room.head;
+    }
+
     /// Every slot by job, for a whole picture at once.
     pub fn by_job(&self) -> BTreeMap<JobId, (BenchId, Slot)> {
         let slots = self.lanes.iter().flat_map(|(bench, lane)| lane.iter().map(|slot| (*bench, *slot)));

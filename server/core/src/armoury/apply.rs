@@ -185,7 +185,7 @@ impl Armoury {
                 }
             }
             Event::Held(e) => {
-                self.hold(seq, e.job, Hold { reason: e.reason, note: e.note, since: when }, when)
+                self.hold(seq, e.job, Hold { reason: e.reason, note: e.note, since: when }, when);
             }
             Event::Released(e) => self.release(seq, e.job),
             Event::Pinned(e) => self.edit(seq, e.job, |job| job.pinned = e.bench),
