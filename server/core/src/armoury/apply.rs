@@ -170,6 +170,7 @@ impl Armoury {
         let seq = recorded.seq;
         match &recorded.event {
             Event::Claimed(e) => {
+                self.jobs_of.insert((e.fencer, e.job));
                 self.edit(seq, e.job, |job| job.fencer = Some(e.fencer));
                 if let Some(job) = self.jobs.get(&e.job).cloned() {
                     self.item(job.item, |item| item.fencer = Some(e.fencer));
@@ -248,6 +249,9 @@ impl Armoury {
         }
         self.item(e.item, |item| item.stays.push(id));
         self.say_need(&job, e.need);
+        if let Some(fencer) = e.fencer {
+            self.jobs_of.insert((fencer, id));
+        }
         self.jobs.insert(id, Arc::new(job));
     }
 
@@ -361,6 +365,9 @@ impl Armoury {
         let Some(job) = self.jobs.remove(&id) else { return };
         if let Some(tag) = job.course.tag {
             self.tags.remove(&tag);
+        }
+        if let Some(fencer) = job.fencer {
+            self.jobs_of.remove(&(fencer, id));
         }
         match job.state() {
             State::Ready => {

@@ -51,7 +51,8 @@ pub fn to_json(event: &Event) -> String {
     let body = event.body().expect("event structs hold only what JSON can express");
     let rest = body.strip_prefix('{').unwrap_or(&body);
     let comma = if rest == "}" { "" } else { "," };
-    format!("{{\"kind\":\"{}\",\"v\":{}{comma}{rest}", event.kind(), event.version())
+    let (kind, v) = (event.kind(), event.version());
+    format!("{{\"kind\":\"{kind}\",\"v\":{v}{comma}{rest}")
 }
 
 /// Reads an event back, whatever version wrote it.

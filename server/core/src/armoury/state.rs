@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use imbl::OrdMap;
+use imbl::{OrdMap, OrdSet};
 use serde::{Deserialize, Serialize};
 
 use crate::gear::ItemKind;
@@ -28,6 +28,8 @@ pub struct Armoury {
     pub venue: Option<Arc<Venue>>,
     /// The jobs whose items are not back in somebody's hands.
     pub jobs: OrdMap<JobId, Arc<Job>>,
+    /// The same jobs by whose they are, for those whose it is known.
+    pub jobs_of: OrdSet<(TextId, JobId)>,
     /// Every item that was ever here.
     pub items: OrdMap<ItemId, Arc<Item>>,
     /// Tags in use.
@@ -190,6 +192,12 @@ impl Armoury {
     /// The job with that number.
     pub fn job(&self, id: JobId) -> Option<&Arc<Job>> {
         self.jobs.get(&id)
+    }
+
+    /// The fencer's or team's jobs, by number.
+    pub fn jobs_of(&self, fencer: TextId) -> impl Iterator<Item = &Arc<Job>> {
+        let theirs = self.jobs_of.range((fencer, JobId(0))..=(fencer, JobId(u64::MAX)));
+        theirs.filter_map(|(_, job)| self.jobs.get(job))
     }
 
     /// What the fencer has working of the job's kind now.

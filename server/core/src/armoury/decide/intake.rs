@@ -129,7 +129,7 @@ fn say_what_waits(d: &mut Draft<'_>, fencer: Option<TextId>, hand_in: &HandIn) {
     let Some(fencer) = fencer else { return };
     let name = d.room.text(fencer);
     let mut advice = Vec::new();
-    for job in d.room.jobs.values().filter(|job| job.fencer == Some(fencer)) {
+    for job in d.room.jobs_of(fencer) {
         let tag = job.course.tag.map_or_else(|| "without a tag".to_owned(), |tag| format!("tag {tag}"));
         if job.state() == State::Ready {
             advice.push(format!("{name} has a {} ready to collect ({tag}).", job.kind.title()));
