@@ -82,12 +82,7 @@ impl Door {
         command: Command,
         wait: Duration,
     ) -> Result<Response<v1::Accepted>, Status> {
-        let published = self.look();
-        if meta.epoch > published.epoch {
-            // The client has seen a newer server for this journal: this one must not answer.
-            return Err(errors::stepped_down());
-        }
-        stations::check_scope(&station, &command, &published.room).map_err(errors::out_of_scope)?;
+        self.check(&station, &meta, &command)?;
         let elapsed = self.house.clock.monotonic.elapsed();
         let request = Request {
             request_id: Some(meta.request_id),
@@ -101,6 +96,16 @@ impl Door {
             Ok(Err(error)) => Err(status(&error)),
             Err(_) => Err(errors::answer_late()),
         }
+    }
+
+    /// Looks at the armoury and lets go of it: a caller that waits for its answer holds no old picture.
+    fn check(&self, station: &Station, meta: &Meta, command: &Command) -> Result<(), Status> {
+        let published = self.look();
+        if meta.epoch > published.epoch {
+            // The client has seen a newer server for this journal: this one must not answer.
+            return Err(errors::stepped_down());
+        }
+        stations::check_scope(station, command, &published.room).map_err(errors::out_of_scope)
     }
 
     /// A look at the armoury for one caller.
