@@ -24,6 +24,9 @@ struct Args {
     /// Only the two loads at 64 callers.
     #[arg(long)]
     short: bool,
+    /// Only the loads whose name begins so: `take`, `hand in, 64`.
+    #[arg(long, default_value = "")]
+    only: String,
     /// Fail when the processor time for a command misses its aim.
     #[arg(long)]
     gate: bool,
@@ -83,6 +86,8 @@ async fn measure(args: &Args) -> Result<Vec<Line>> {
         loads.extend([Load::Closed(Mix::Take, 256), Load::Closed(Mix::HandIn, 256)]);
         loads.extend([Load::Paced(Mix::Take), Load::Paced(Mix::HandIn)]);
     }
+    loads.retain(|load| load.name().starts_with(&args.only));
+    anyhow::ensure!(!loads.is_empty(), "no load has a name that begins with `{}`", args.only);
     let server = ours::start(None)?;
     let calls = Lines::open(server.hello.address, 16).await?;
     let samples = sample::take(&server, &calls).await?;
@@ -169,7 +174,7 @@ fn lines(loads: &[Load], [ours, bare, single]: &[Side; 3]) -> Vec<Line> {
         line.gate = true;
     }
     let rates = (ours.column(0, |seen| seen.per_second), single.column(0, |seen| seen.per_second));
-    let what = "take, 64 callers: commands/s, other: batches of 1";
+    let what = format!("{}: commands/s, other: batches of 1", loads[0].name());
     lines.push(Line::of(what, &rates.0, &rates.1, Aim::AtLeast(2.5)));
     lines
 }
