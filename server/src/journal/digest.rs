@@ -5,7 +5,6 @@
 
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 
 use serde::Serialize;
 use sha2::{Digest, Sha256};
@@ -54,11 +53,13 @@ impl FieldDigests {
 
     /// As a JSON object of field names and digests in hexadecimal, for [`AnswerRow::fields`](super::AnswerRow).
     pub fn to_text(&self) -> String {
-        let mut text = String::with_capacity(32 * self.0.len());
+        let mut text = String::with_capacity(2 + 36 * self.0.len());
         for (name, digest) in &self.0 {
             text.push(if text.is_empty() { '{' } else { ',' });
-            // A name may hold anything that JSON must escape; writing to a String cannot fail.
-            let _ = write!(text, "{}:\"{digest:016x}\"", serde_json::Value::from(name.as_ref()));
+            push_quoted(&mut text, name);
+            text.push_str(":\"");
+            text.extend((0..16).rev().map(|digit| HEX[(digest >> (4 * digit)) as usize & 15]));
+            text.push('"');
         }
         text.push_str(if text.is_empty() { "{}" } else { "}" });
         text
@@ -84,6 +85,19 @@ impl FieldDigests {
             [self, other].map(|digests| digests.0.iter().map(|(name, digest)| (name, digest)).collect());
         let names: BTreeSet<_> = mine.keys().chain(theirs.keys()).collect();
         names.into_iter().find(|name| mine.get(*name) != theirs.get(*name)).map(|name| name.to_string())
+    }
+}
+
+const HEX: [char; 16] = ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+
+/// A name as a JSON text. Names of fields need no escapes; a name may hold anything all the same.
+fn push_quoted(text: &mut String, name: &str) {
+    if name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'_') {
+        text.push('"');
+        text.push_str(name);
+        text.push('"');
+    } else {
+        text.push_str(&serde_json::Value::from(name).to_string());
     }
 }
 

@@ -65,7 +65,7 @@ impl Door {
         let mut message = request.into_inner();
         let meta = decode::meta(meta(&mut message)).map_err(|problem| errors::unreadable(&problem))?;
         let command = decode(message, &station).map_err(|problem| errors::unreadable(&problem))?;
-        let span = tracing::info_span!(
+        let span = tracing::debug_span!(
             "request",
             rpc,
             station = %station.name,

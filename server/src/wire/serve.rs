@@ -89,10 +89,14 @@ pub async fn serve(
 /// Not serving while the journal cannot be written.
 async fn report_health(house: House, reporter: HealthReporter) {
     let mut publications = house.desk.publications();
+    let mut told = None;
     loop {
         let trouble = publications.borrow_and_update().trouble.is_some();
-        let status = if trouble { ServingStatus::NotServing } else { ServingStatus::Serving };
-        reporter.set_service_status("", status).await;
+        if told != Some(trouble) {
+            let status = if trouble { ServingStatus::NotServing } else { ServingStatus::Serving };
+            reporter.set_service_status("", status).await;
+            told = Some(trouble);
+        }
         if publications.changed().await.is_err() {
             return;
         }

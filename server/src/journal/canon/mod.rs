@@ -26,6 +26,9 @@ impl ser::Error for Unwritable {
     }
 }
 
+/// Fields that most requests and their parts have at most.
+const FIELDS: usize = 12;
+
 type Done = Result<(), Unwritable>;
 
 /// A field in the bytes: its name, and where name and value stand.
@@ -46,7 +49,7 @@ pub(super) struct Canon {
 impl Canon {
     /// Writes a value.
     pub fn of(value: &impl Serialize) -> Result<Self, Unwritable> {
-        let mut canon = Self::default();
+        let mut canon = Self { bytes: Vec::with_capacity(768), fields: None };
         value.serialize(&mut canon)?;
         Ok(canon)
     }
@@ -82,7 +85,7 @@ impl Canon {
         self.bytes.push(b'o');
         let count_at = self.bytes.len();
         self.bytes.extend([0; 8]);
-        Object { canon: self, count_at, fields: Vec::new(), key: None, within: None }
+        Object { canon: self, count_at, fields: Vec::with_capacity(FIELDS), key: None, within: None }
     }
 
     fn count(&mut self, at: usize, count: usize) {
