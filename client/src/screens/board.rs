@@ -140,6 +140,16 @@ pub fn standing(job: &JobView, venue: Option<&VenueView>, clock: &WallClock) -> 
     }
 }
 
+/// Where the job stands and where the item lies, each said once.
+pub fn whereabouts(job: &JobView, venue: Option<&VenueView>, clock: &WallClock) -> String {
+    let standing = standing(job, venue, clock);
+    match job.place {
+        Place::Bench(_) if job.state == JobState::OnBench && job.hold.is_none() => standing,
+        Place::CuringShelf | Place::Gone => standing,
+        at => format!("{standing}, at {}", place(venue, at)),
+    }
+}
+
 /// When it is back, with the safe time: `14:31, in 23 min (safely 14:40)`.
 pub fn back_words(job: &JobView, venue: Option<&VenueView>, clock: &WallClock) -> String {
     match back(job, venue) {

@@ -10,6 +10,7 @@ use super::draw;
 use super::keys::Binding;
 use super::layer;
 use super::paint::{Pane, between, line, plain};
+use super::send::sentence;
 use super::state::{Line as Wire, Role, State};
 use super::text::{cut, width, wrap};
 use super::theme::Theme;
@@ -51,7 +52,10 @@ fn too_small(area: Rect) -> Text<'static> {
 
 fn top(state: &State, columns: usize, theme: Theme) -> Vec<Line<'static>> {
     let time = format!(" {} ", state.clock.at(state.clock.now()));
-    let who = format!(" {} · {}", who(state), state.tournament);
+    let who = match state.tournament.as_str() {
+        "" => format!(" {}", who(state)),
+        tournament => format!(" {} · {tournament}", who(state)),
+    };
     let (says, style) = status(state, theme);
     let rule = "─".repeat(columns);
     vec![
@@ -88,10 +92,19 @@ fn status(state: &State, theme: Theme) -> (String, ratatui::style::Style) {
         || "nothing has come from it yet".to_owned(),
         |at| format!("what you see is OLD, as of {}", clock.at(at)),
     );
+    let sending = match state.pending.len() {
+        0 => String::new(),
+        number => format!(" {number} not sent yet."),
+    };
     match &state.line {
         Wire::Opening => ("Waiting for the server …".to_owned(), theme.heed()),
         Wire::Away { since, why } => (
-            format!("SERVER AWAY since {} ({}): {old}. {why}", clock.at(*since), clock.since(*since)),
+            format!(
+                "SERVER AWAY since {} ({}): {old}.{sending} {}",
+                clock.at(*since),
+                clock.since(*since),
+                sentence(why)
+            ),
             theme.alarm(),
         ),
         Wire::Over { since, why } => (

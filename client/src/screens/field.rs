@@ -167,20 +167,30 @@ pub struct Field {
     pub only: Option<(Name, &'static [u8])>,
     /// Completions.
     pub known: Vec<String>,
+    /// Filled in beforehand: the first letter typed takes its place.
+    pub fresh: bool,
 }
 
 impl Field {
     /// A field to type into.
     pub fn text(name: Name, label: &str, hint: &str, most: usize) -> Self {
         let entry = Entry::Text(Input::default(), most);
-        Self { name, label: label.into(), hint: hint.into(), entry, only: None, known: Vec::new() }
+        Self {
+            name,
+            label: label.into(),
+            hint: hint.into(),
+            entry,
+            only: None,
+            known: Vec::new(),
+            fresh: false,
+        }
     }
 
     /// A field to choose from.
     pub fn choice(name: Name, label: &str, options: Vec<Choose>) -> Self {
         let entry = Entry::Choice(Choice { options, ..Choice::default() });
         let hint = "Type its number.".to_owned();
-        Self { name, label: label.into(), hint, entry, only: None, known: Vec::new() }
+        Self { name, label: label.into(), hint, entry, only: None, known: Vec::new(), fresh: false }
     }
 
     /// The same, asked only when `name` has one of these ways.
@@ -195,6 +205,7 @@ impl Field {
     pub fn filled(mut self, text: &str) -> Self {
         if let Entry::Text(input, _) = &mut self.entry {
             *input = Input::new(text.to_owned());
+            self.fresh = !text.is_empty();
         }
         self
     }

@@ -161,8 +161,12 @@ impl Form {
     pub fn put(&mut self, c: char) -> Moved {
         let Some(field) = self.fields.get_mut(self.focus) else { return Moved::Stays };
         self.problem = None;
+        let fresh = std::mem::take(&mut field.fresh);
         let moved = match &mut field.entry {
             Entry::Text(input, most) => {
+                if fresh {
+                    input.reset();
+                }
                 if input.value().chars().count() < *most && !c.is_control() {
                     input.handle(InputRequest::InsertChar(c));
                     self.touched = true;
@@ -194,12 +198,14 @@ impl Form {
     pub fn edit(&mut self, act: Act) {
         let Some(field) = self.fields.get_mut(self.focus) else { return };
         self.problem = None;
+        let fresh = std::mem::take(&mut field.fresh);
         match &mut field.entry {
             Entry::Choice(choice) if act == Act::Clear => {
                 choice.chosen = None;
                 choice.typed.clear();
             }
             Entry::Choice(_) => {}
+            Entry::Text(input, _) if fresh && matches!(act, Act::Erase | Act::Delete) => input.reset(),
             Entry::Text(input, _) => edit(input, act),
         }
         self.settle();

@@ -79,7 +79,7 @@ pub fn first_shown(chosen: (usize, usize), total: usize, room: usize) -> usize {
     }
     let (from, to) = chosen;
     let last = total - room;
-    if to < room { 0 } else { (to + 1 - room).max(from.min(to + 1 - room)).min(last) }
+    if to < room { 0 } else { (to + 1 - room).min(from).min(last) }
 }
 
 /// A part of the lines, with a mark where more lies above or below.
@@ -102,6 +102,7 @@ mod tests {
 
     #[test]
     fn what_is_chosen_is_always_seen() {
+        assert_eq!(first_shown((3, 20), 30, 6), 3, "a block that is too long is shown from its beginning");
         for total in 0..30 {
             for room in 1..12 {
                 for at in 0..total {

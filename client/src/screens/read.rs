@@ -8,6 +8,7 @@ use super::layer::{Layer, List, Pick, Reader, Said, Sheet};
 use super::open;
 use super::send::read_failed;
 use super::state::{ReadFor, State, Task};
+use super::text::capital;
 use super::update;
 
 /// A course was read.
@@ -27,8 +28,11 @@ pub fn course(state: &mut State, why: ReadFor, result: Result<Course, LinkError>
     match why {
         ReadFor::Bench => update::take_course(state, course),
         ReadFor::Person => {
-            let reader =
-                Reader { title: board::name(&course.job), lines: course_lines(state, &course), from: 0 };
+            let reader = Reader {
+                title: capital(&board::name(&course.job)),
+                lines: course_lines(state, &course),
+                from: 0,
+            };
             state.sheets.push(Sheet::new(Layer::Reader(reader)));
         }
         ReadFor::Correct => {
@@ -106,13 +110,7 @@ fn learn(state: &mut State, job: &JobView) {
 }
 
 fn row_text(state: &State, job: &JobView) -> String {
-    let venue = state.venue.as_ref();
-    format!(
-        "{} · {} · {}",
-        board::name(job),
-        board::standing(job, venue, &state.clock),
-        board::place(venue, job.place)
-    )
+    format!("{} · {}", board::name(job), board::whereabouts(job, state.venue.as_ref(), &state.clock))
 }
 
 /// The night list was read.
@@ -143,7 +141,9 @@ fn night_lines(state: &State, list: &NightList) -> Vec<String> {
     lines.extend(list.owed.iter().map(|owed| format!("  {}", owed_text(owed))));
     lines.push(format!("In the way of closing the day: {}", list.count_problems.len()));
     lines.extend(list.count_problems.iter().map(|problem| format!("  {problem}")));
-    lines.push("What was complained of most".to_owned());
+    if !list.complaints.is_empty() {
+        lines.push("What was complained of most".to_owned());
+    }
     lines.extend(list.complaints.iter().take(5).map(|line| {
         let title = remise_core::gear::Complaint::from_code(&line.code)
             .map_or(line.code.as_str(), |known| known.title());

@@ -67,6 +67,9 @@ fn field_line(field: &Field, focused: bool, pane: Pane) -> Line<'static> {
                 spans.push(Span::styled(" ", pane.theme.chosen()));
             }
         }
+        Entry::Text(input, _) if focused && field.fresh => {
+            spans.push(Span::styled(cut(input.value(), room), pane.theme.chosen()));
+        }
         Entry::Text(input, _) => text_spans(&mut spans, input.value(), input.cursor(), focused, room, pane),
     }
     Line::from(spans)
@@ -137,8 +140,30 @@ fn below_label(text: &str, pane: Pane, style: ratatui::style::Style) -> Vec<Line
         .collect()
 }
 
+/// Most lines of options; of longer lists the part around the chosen one is shown.
+const OPTIONS: usize = 10;
+
 /// The options with their numbers, in two columns when there are many.
 fn options(choice: &Choice, pane: Pane) -> Vec<Line<'static>> {
+    let all = option_lines(choice, pane);
+    if all.len() <= OPTIONS {
+        return all;
+    }
+    let chosen = choice.chosen.unwrap_or(0) % all.len();
+    let total = all.len();
+    let from = first_shown((chosen.saturating_sub(2), (chosen + 3).min(total - 1)), total, OPTIONS);
+    window(all, from, OPTIONS, pane.theme.quiet())
+        .into_iter()
+        .map(|mut line| {
+            if line.spans.len() == 1 {
+                line.spans.insert(0, Span::raw(" ".repeat(LABEL + 2)));
+            }
+            line
+        })
+        .collect()
+}
+
+fn option_lines(choice: &Choice, pane: Pane) -> Vec<Line<'static>> {
     let room = pane.columns.saturating_sub(LABEL + 5);
     let longest = choice.options.iter().map(|option| width(&option.label)).max().unwrap_or(0) + 5;
     let across = if choice.options.len() > 6 && longest * 2 <= room { 2 } else { 1 };

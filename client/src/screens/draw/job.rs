@@ -45,10 +45,7 @@ pub fn lines(state: &State, id: JobId, pane: Pane) -> Vec<Line<'static>> {
 fn facts(state: &State, job: &JobView) -> Vec<(&'static str, String)> {
     let (venue, clock) = (state.venue.as_ref(), &state.clock);
     let mut facts = vec![
-        (
-            "Stands",
-            format!("{}; it is at {}", board::standing(job, venue, clock), board::place(venue, job.place)),
-        ),
+        ("Stands", board::whereabouts(job, venue, clock)),
         ("Complaint", job.complaint.title().to_owned()),
     ];
     facts.extend(job.note.iter().map(|note| ("Remark", note.clone())));

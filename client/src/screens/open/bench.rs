@@ -194,9 +194,12 @@ fn repair_form(state: &State, job: &JobView) -> Form {
     options.push(option("none of these", Value::Nothing));
     let mut fault = Field::choice(Name::Fault, "Mended", options);
     let mut work = Field::choice(Name::Work, "Work", works(job.kind));
-    if let [only] = found[..] {
-        fault = fault.chosen(&Value::Fault(only.id));
-        work = work.chosen(&Value::Work(only.work));
+    // The only one that was found, or else the one that keys act on, if it was found.
+    let pointed = listed.get(state.home.fault).map(|(fault, _)| fault.id);
+    let here = found.iter().find(|fault| found.len() == 1 || Some(fault.id) == pointed);
+    if let Some(found) = here {
+        fault = fault.chosen(&Value::Fault(found.id));
+        work = work.chosen(&Value::Work(found.work));
     }
     let lasting = Field::choice(Name::Lasting, "It is", words(Lasting::ALL, Lasting::title, Value::Lasting));
     let mut sheet = fill(Verb::Repair, Subject::Job(job.job), "Repair", vec![fault, work, lasting]);

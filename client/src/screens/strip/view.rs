@@ -140,6 +140,9 @@ fn heading(pane: Pane) -> Line<'static> {
 
 /// `14:29 + 2 = 14:31`.
 fn sum(state: &State, job: &JobView) -> String {
+    if board::awaits_hand_back(job) {
+        return "to be handed back".to_owned();
+    }
     let Some(back) = board::back(job, state.venue.as_ref()) else { return String::new() };
     let walk = board::walk_min(state.venue.as_ref(), job.back_to);
     let clock = &state.clock;
@@ -169,10 +172,12 @@ fn job_lines(state: &State, job: &JobView, chosen: bool, pane: Pane) -> Vec<Line
             (&by, 19, alarm_or(late, alarm)),
         ]);
         let timing = sum(state, job);
+        let wanted = job.wanted_by.map_or_else(String::new, |at| format!("wanted {}", state.clock.at(at)));
         let second = cells(&[
             ("", 1, plain),
             ("", 6, plain),
-            (job.complaint.title(), 50, theme.quiet()),
+            (job.complaint.title(), 34, theme.quiet()),
+            (&wanted, 14, theme.quiet()),
             (&timing, 20, theme.quiet()),
         ]);
         return vec![first, second];
@@ -225,6 +230,5 @@ fn sentence(state: &State, job: &JobView) -> String {
         let mark = if late == Late::No { String::new() } else { format!(" {}.", board::late_mark(late)) };
         return format!("{}, back {back}.{mark}", board::standing(job, venue, &state.clock));
     }
-    let place = board::place(venue, job.place);
-    format!("{}, at {place}.", board::standing(job, venue, &state.clock))
+    format!("{}.", board::whereabouts(job, venue, &state.clock))
 }

@@ -282,6 +282,11 @@ impl Person {
     }
 
     pub fn with(role: Role, board: Board) -> Self {
+        let mut board = board;
+        if role == Role::Strip {
+            // A strip is told of its own call-outs only.
+            board.calls.iter_mut().flatten().for_each(|call| call.strip = StripId(3));
+        }
         let spot = match role {
             Role::Strip => Some(Spot::Strip(StripId(3))),
             Role::Counter => Some(Spot::Counter),
