@@ -6,4 +6,6 @@ pub mod desk;
 pub mod house;
 pub mod journal;
 pub mod planner;
+pub mod stations;
 pub mod tournament;
+pub mod wire;
