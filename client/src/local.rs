@@ -140,7 +140,8 @@ impl VenueClock {
 }
 
 fn syntax() -> String {
-    "a time looks like 14:20, +25 (minutes from now) or 2026-05-02T14:20".to_owned()
+    "a time looks like 14:20 or 2026-05-02T14:20; one that lies ahead also like +25 (minutes from now)"
+        .to_owned()
 }
 
 /// `14:20`, `9:05`, `14:20:30`, `14.20`.

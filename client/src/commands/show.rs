@@ -4,12 +4,15 @@ use remise_core::armoury::{Place, Spot};
 use remise_core::rules::Answer;
 use remise_core::tag::Tag;
 use remise_link::view::{
-    BenchView, Board, CallView, Course, EventBatch, Found, JobView, Lane, NightList, OwedView, ReadyBy,
-    VenueView,
+    BenchView, Board, CallView, CheckView, Course, EventBatch, Found, JobView, Lane, NightList, OwedView,
+    ReadyBy, VenueView,
 };
 use unicode_width::UnicodeWidthStr;
 
 use crate::local::VenueClock;
+
+/// Longest text of an event that is shown to people, in characters.
+const EVENT_MAX: usize = 240;
 
 /// Rows in columns, the first row a heading.
 fn columns(rows: &[Vec<String>]) -> String {
@@ -243,19 +246,24 @@ fn decimal(value: i64, parts: i64) -> String {
     format!("{whole}.{}", rest.trim_end_matches('0'))
 }
 
+/// The checks, each with its limit and rule on a line of its own.
+fn proof(checks: &[CheckView]) -> String {
+    let line = |check: &CheckView| {
+        let done = answer(check.answer, check.unit.as_deref(), check.parts_per_unit);
+        let verdict = if check.answer.is_none() || check.pass { "" } else { ": does not hold" };
+        let rule = check.rule.as_deref().unwrap_or("no rule number");
+        format!(
+            "{:24}{done}{verdict}\n    {}: {} ({rule}, {})\n",
+            check.check, check.title, check.limit, check.status
+        )
+    };
+    checks.iter().map(line).collect::<Vec<_>>().concat()
+}
+
 /// All that is known of a job.
 pub(super) fn course(course: &Course, clock: &VenueClock) -> String {
     let mut text = jobs(std::slice::from_ref(&course.job), clock);
-    let checks = course.proof.iter().map(|check| {
-        let done = answer(check.answer, check.unit.as_deref(), check.parts_per_unit);
-        let verdict = if check.answer.is_none() || check.pass { "" } else { "does not hold" };
-        let rule = check.rule.clone().unwrap_or_else(|| "common practice".to_owned());
-        vec![check.check.clone(), check.title.clone(), check.limit.clone(), rule, done, verdict.to_owned()]
-    });
-    text += &section(
-        "Proof; the competition's own weapon control decides",
-        &columns(&checks.collect::<Vec<_>>()),
-    );
+    text += &section("Proof; the competition's own weapon control decides", &proof(&course.proof));
     let findings = course.findings.iter().map(|finding| {
         vec![format!("finding {}", finding.finding), finding.fault.clone(), finding.showed.to_string()]
     });
@@ -299,11 +307,20 @@ pub(super) fn venue(venue: &VenueView, clock: &VenueClock) -> String {
         + &section("Competitions", &columns(&events.collect::<Vec<_>>()))
 }
 
+/// A text that fits a line or two; whole only with `--json`.
+fn cut(text: &str) -> String {
+    let mut short: String = text.chars().take(EVENT_MAX).collect();
+    if short.len() < text.len() {
+        short.push('…');
+    }
+    short
+}
+
 /// Events.
 pub(super) fn events(batch: &EventBatch, clock: &VenueClock) -> String {
     let rows = batch.events.iter().map(|event| {
         let station = event.station.clone().unwrap_or_else(|| "server".to_owned());
-        vec![event.seq.to_string(), clock.show(event.recorded_at), station, event.event.to_string()]
+        vec![event.seq.to_string(), clock.show(event.recorded_at), station, cut(&event.event.to_string())]
     });
     let rows: Vec<_> = rows.collect();
     if rows.is_empty() { format!("Nothing after {}.\n", batch.covers_up_to) } else { columns(&rows) }
