@@ -1,6 +1,7 @@
 //! The command line: what all commands share, and the areas.
 
 use std::ffi::OsString;
+use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 use remise_core::ids::{BenchId, StripId};
@@ -58,6 +59,9 @@ pub struct Common {
     /// Id of an earlier try, to repeat it safely: nothing is done twice
     #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "UUID")]
     pub request_id: Option<RequestId>,
+    /// Where a screen writes its log; without it, nowhere
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "FILE")]
+    pub log: Option<PathBuf>,
 }
 
 /// The areas of the program.
@@ -65,8 +69,7 @@ pub struct Common {
 pub enum Area {
     /// At a strip; without an action: the strip's screen
     Strip(StripArea),
-    /// At the counter by the armoury's door
-    #[command(arg_required_else_help = true)]
+    /// At the counter by the armoury's door; without an action: the counter's screen
     Counter(CounterArea),
     /// At a bench; without an action: the bench's screen
     Bench(BenchArea),
@@ -116,7 +119,7 @@ Example:
 pub struct CounterArea {
     /// What to do.
     #[command(subcommand)]
-    pub action: CounterAction,
+    pub action: Option<CounterAction>,
 }
 
 /// At a bench.

@@ -82,12 +82,16 @@ fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<Done, Failure> {
             return Ok(Done::Silent);
         }
         Area::Strip(area) if area.action.is_none() => Some(Screen::Strip),
+        Area::Counter(area) if area.action.is_none() => Some(Screen::Counter),
         Area::Bench(area) if area.action.is_none() => Some(Screen::Bench),
         Area::Head(area) if area.action.is_none() => Some(Screen::Head),
         _ => None,
     };
     match screen {
-        Some(screen) => screens::run(screen, cli.address()?, Options::default()).map(|()| Done::Silent),
+        Some(screen) => {
+            let log = cli.common.log.as_deref();
+            screens::run(screen, cli.address()?, Options::default(), log).map(|()| Done::Silent)
+        }
         None => runtime()?.block_on(online::run(cli)).map(|shown| Done::Show(Box::new(shown))),
     }
 }

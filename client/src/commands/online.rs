@@ -49,7 +49,7 @@ pub(super) fn todo(area: &Area, setting: &Setting) -> Result<Todo, Failure> {
     let none = || Failure::broken("no action was given");
     match area {
         Area::Strip(area) => area.action.as_ref().ok_or_else(none)?.todo(setting),
-        Area::Counter(area) => area.action.todo(setting),
+        Area::Counter(area) => area.action.as_ref().ok_or_else(none)?.todo(setting),
         Area::Bench(area) => area.action.as_ref().ok_or_else(none)?.todo(setting),
         Area::Head(area) => area.action.as_ref().ok_or_else(none)?.todo(setting),
         Area::Journal(area) => Ok(area.action.todo()),
