@@ -37,13 +37,7 @@ pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
         Layer::Said(_) => return again(state),
         Layer::List(list) => match act {
             Act::Enter => return choose(state),
-            Act::Pick => {
-                let digit = typed.and_then(|c| c.to_digit(10)).unwrap_or(0) as usize;
-                if (1..=list.rows.len()).contains(&digit) {
-                    list.row = digit - 1;
-                    return choose(state);
-                }
-            }
+            Act::Scan => return scan::begin(state, typed),
             other => list.row = moved(list.row, list.rows.len(), other),
         },
         Layer::Scan(_) => return scan::act(state, act, typed),
@@ -53,7 +47,9 @@ pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
             if let Act::Show(showed) = act {
                 let (job, fault) = (JobRef::Job(*job), (*fault).to_owned());
                 let what = format!("{showed}: {}", open::fault_title(&fault));
-                return send_from_top(state, Command::Find { job, fault, showed, note: None }, what);
+                // The mark beside the fault comes with the server's answer; the next key must not wait for it.
+                state.sheets.pop();
+                return send(state, Command::Find { job, fault, showed, note: None }, what);
             }
         }
     }
@@ -236,12 +232,18 @@ fn submit(state: &mut State) -> Vec<Task> {
 fn record(state: &mut State) -> Vec<Task> {
     let edition = state.venue.as_ref().map(|venue| venue.edition.clone()).unwrap_or_default();
     let Some(Sheet { layer: Layer::Proof(proof), .. }) = state.sheets.last_mut() else { return Vec::new() };
-    let Some(row) = proof.rows.get(proof.row) else { return Vec::new() };
+    let Some(row) = proof.rows.get(proof.row).filter(|row| row.sending.is_none()) else { return Vec::new() };
     match row.reads(&edition) {
         Reads::Good(answer, _) => {
             let (check, title) = (row.check.check.clone(), row.check.title.clone());
             let job = JobRef::Job(proof.job);
-            send_from_top(state, Command::Prove { job, check, answer }, format!("check recorded: {title}"))
+            let tasks =
+                send(state, Command::Prove { job, check, answer }, format!("check recorded: {title}"));
+            let ticket = state.tickets;
+            if let Some(Sheet { layer: Layer::Proof(proof), .. }) = state.sheets.last_mut() {
+                proof.sent(ticket);
+            }
+            tasks
         }
         Reads::Bad(why) => {
             proof.problem = Some(why);

@@ -188,7 +188,7 @@ fn of_layer(state: &State, layer: &Layer) -> Vec<Binding> {
         Layer::List(_) => {
             let mut list = vec![
                 Binding::key(KeyCode::Enter, Act::Enter, "choose"),
-                Binding::quiet(Press::Number, Act::Pick, "choose that line"),
+                Binding::quiet(Press::Digit, Act::Scan, "another tag, typed or scanned"),
             ];
             list.extend(keys::moving());
             with_leaving(list)

@@ -20,6 +20,8 @@ pub struct Row {
     pub check: CheckView,
     /// What is typed.
     pub input: Input,
+    /// The ticket under which that is on its way.
+    pub sending: Option<u64>,
 }
 
 impl PartialEq for Row {
@@ -55,7 +57,7 @@ pub enum Reads {
 impl Proof {
     /// The checks that a course names; the first that is not passed is chosen.
     pub fn new(course: &Course) -> Self {
-        let row = |check: &CheckView| Row { check: check.clone(), input: Input::default() };
+        let row = |check: &CheckView| Row { check: check.clone(), input: Input::default(), sending: None };
         let rows: Vec<Row> = course.proof.iter().map(row).collect();
         let first = rows.iter().position(|row| !row.check.pass).unwrap_or(0);
         Self { job: course.job.job, rows, row: first, problem: None }
@@ -68,6 +70,7 @@ impl Proof {
         for row in &mut fresh.rows {
             if let Some(old) = self.rows.iter().find(|old| old.check.check == row.check.check) {
                 row.input = old.input.clone();
+                row.sending = old.sending;
             }
         }
         fresh.row = fresh.rows.iter().position(|row| Some(&row.check.check) == chosen.as_ref()).unwrap_or(0);
@@ -102,12 +105,23 @@ impl Proof {
         self.problem = None;
     }
 
-    /// The chosen check was recorded: its line is emptied and the next one that is not passed is chosen.
-    pub fn recorded(&mut self) {
+    /// The chosen check is on its way: what is typed goes into the next line, however long the answer takes.
+    pub fn sent(&mut self, ticket: u64) {
         if let Some(row) = self.rows.get_mut(self.row) {
-            row.input.reset();
+            row.sending = Some(ticket);
         }
         self.step(true);
+    }
+
+    /// A check was answered. When it was recorded its line is emptied; else it is chosen again.
+    pub fn answered(&mut self, ticket: u64, recorded: bool) {
+        let Some(at) = self.rows.iter().position(|row| row.sending == Some(ticket)) else { return };
+        self.rows[at].sending = None;
+        if recorded {
+            self.rows[at].input.reset();
+        } else {
+            self.row = at;
+        }
     }
 
     /// A letter or digit.
@@ -116,6 +130,7 @@ impl Proof {
         if let Some(row) = self.rows.get_mut(self.row)
             && row.input.value().chars().count() < LONGEST
         {
+            row.sending = None;
             row.input.handle(InputRequest::InsertChar(c));
         }
     }
@@ -124,6 +139,7 @@ impl Proof {
     pub fn edit(&mut self, act: Act) {
         self.problem = None;
         if let Some(row) = self.rows.get_mut(self.row) {
+            row.sending = None;
             edit(&mut row.input, act);
         }
     }

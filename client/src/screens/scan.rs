@@ -35,6 +35,10 @@ pub fn act(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
         (Act::Enter, _) => {
             let typed = digits.clone();
             state.sheets.pop();
+            // A list that an earlier tag led to is done with; a scanner never chooses from it.
+            if matches!(state.top().map(|sheet| &sheet.layer), Some(Layer::List(_))) {
+                state.sheets.pop();
+            }
             return look_up(state, &typed);
         }
         _ => {}

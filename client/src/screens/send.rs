@@ -46,6 +46,7 @@ pub fn answered(
         return Vec::new();
     };
     let what = state.pending.remove(at).what;
+    tell_proof(state, ticket, result.is_ok());
     let waiting = state.sheets.iter().position(|sheet| sheet.waiting == Some(ticket));
     match result {
         Ok(accepted) => {
@@ -63,16 +64,17 @@ pub fn answered(
     Vec::new()
 }
 
-/// The layer that waited is done: it goes, except for a proof, which goes on to its next check.
+/// The layer that waited is done.
 fn finish(state: &mut State, at: usize) {
     drop_leave_question(state, at);
-    match &mut state.sheets[at] {
-        Sheet { layer: Layer::Proof(proof), waiting } => {
-            proof.recorded();
-            *waiting = None;
-        }
-        _ => {
-            state.sheets.remove(at);
+    state.sheets.remove(at);
+}
+
+/// A check of a proof was answered.
+fn tell_proof(state: &mut State, ticket: u64, recorded: bool) {
+    for sheet in &mut state.sheets {
+        if let Layer::Proof(proof) = &mut sheet.layer {
+            proof.answered(ticket, recorded);
         }
     }
 }
@@ -81,7 +83,7 @@ fn finish(state: &mut State, at: usize) {
 fn stop_waiting(state: &mut State, at: usize) -> bool {
     state.sheets[at].waiting = None;
     drop_leave_question(state, at);
-    let keeps = !matches!(state.sheets[at].layer, Layer::Ask(_) | Layer::Finding(..));
+    let keeps = !matches!(state.sheets[at].layer, Layer::Ask(_));
     if !keeps {
         state.sheets.remove(at);
     }

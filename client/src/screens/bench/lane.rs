@@ -160,6 +160,7 @@ fn job_lines(
         (&mark, 12, style),
     ]);
     let when = match slot {
+        Some(_) if job.state == JobState::OnItsWay => "still on its way".to_owned(),
         Some(slot) if slot.starts <= clock.now() => "now".to_owned(),
         Some(slot) => format!("from {}", clock.at(slot.starts)),
         None => board::standing(job, venue, clock),

@@ -27,7 +27,7 @@ pub fn full(state: &State, sheet: &Sheet, pane: Pane) -> Vec<Line<'static>> {
         Layer::Job(id) => job::lines(state, *id, pane),
         Layer::List(list) => list_lines(list, pane),
         Layer::Lane(row) => super::bench::lane_lines(state, *row, pane),
-        Layer::Proof(proof) => proof::lines(state, proof, sheet.waiting.is_some(), pane),
+        Layer::Proof(proof) => proof::lines(state, proof, pane),
         _ => Vec::new(),
     }
 }
@@ -137,8 +137,7 @@ fn list_lines(list: &List, pane: Pane) -> Vec<Line<'static>> {
     let mut rows = Vec::new();
     for (number, (text, _)) in list.rows.iter().enumerate() {
         let mark = if number == list.row { "▸" } else { " " };
-        let digit = if number < 9 { format!("{}", number + 1) } else { " ".to_owned() };
-        let row = plain(pad(&format!(" {mark} {digit} {text}"), pane.columns));
+        let row = plain(pad(&format!(" {mark} {text}"), pane.columns));
         rows.push(if number == list.row { over(row, pane.theme.chosen()) } else { row });
     }
     let room = pane.lines.saturating_sub(2);

@@ -12,7 +12,7 @@ use crate::screens::text::{cut, pad};
 const RECORDED: usize = 12;
 
 /// The proof's lines.
-pub fn lines(state: &State, proof: &Proof, sending: bool, pane: Pane) -> Vec<Line<'static>> {
+pub fn lines(state: &State, proof: &Proof, pane: Pane) -> Vec<Line<'static>> {
     let passed = proof.rows.iter().filter(|row| row.check.pass).count();
     let title = format!("Proof: {passed} of {} checks passed", proof.rows.len());
     let mut lines = vec![super::title(&title, pane)];
@@ -35,9 +35,6 @@ pub fn lines(state: &State, proof: &Proof, sending: bool, pane: Pane) -> Vec<Lin
     lines.extend(window(body, from, room, pane.theme.quiet()));
     lines.push(plain(""));
     lines.extend(super::indented(CLOSING, pane, pane.theme.quiet()));
-    if sending {
-        lines.push(line(" Sending …", pane.theme.heed()));
-    }
     lines
 }
 
@@ -45,6 +42,7 @@ fn check_lines(row: &Row, chosen: bool, edition: &str, pane: Pane) -> Vec<Line<'
     let theme = pane.theme;
     let check = &row.check;
     let recorded = match (check.answer.is_some(), check.pass) {
+        _ if row.sending.is_some() => "sending …",
         (false, _) => "not made yet",
         (true, true) => "PASS",
         (true, false) => "FAIL",

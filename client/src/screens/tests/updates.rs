@@ -203,11 +203,12 @@ fn each_check_of_a_proof_is_recorded_by_itself() {
     person.types("pp\n");
     let code = course().proof[1].check.clone();
     assert_eq!(commands(&person), [Command::Prove { job: HAND, check: code, answer: Answer::Passed }]);
-    person.types("p\n");
-    assert_eq!(commands(&person).len(), 1, "nothing more goes out while it is on its way");
+    person.types("6,1↑\n");
+    assert_eq!(commands(&person).len(), 1, "what is on its way is not sent twice");
     person.accept();
     let Some(Layer::Proof(proof)) = person.top() else { panic!("{:?}", person.top()) };
-    assert_eq!(proof.row, 2.min(proof.rows.len() - 1));
+    let typed: Vec<_> = proof.rows[1..3].iter().map(|row| row.input.value()).collect();
+    assert_eq!(typed, ["", "6,1"], "a slow answer swallows no digit of the next reading");
     person.types("rubbish\n");
     assert_eq!(commands(&person), [], "what cannot be read is not sent");
 }
@@ -258,7 +259,9 @@ fn the_counter_scans_in_hands_back_and_ties_tags() {
     ready.types("\n");
     assert_eq!(commands(&ready), [Command::HandBack { job: READY, to: "Ida Test".into() }]);
     let mut unknown = at_counter(tag(9000).digits());
-    unknown.types("1");
+    unknown.types(&tag(9000).digits()).types("\n");
+    assert_eq!(commands(&unknown), [], "the same tag scanned twice ties nothing");
+    unknown.types("\n");
     assert_eq!(commands(&unknown), [Command::ScanIn { job: JobRef::Job(JobId(40)), tag: Some(tag(9000)) }]);
     let wrong = at_counter("12345".into());
     assert!(matches!(wrong.top(), Some(Layer::Said(said)) if said.bad), "{:?}", wrong.top());
