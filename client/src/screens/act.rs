@@ -43,17 +43,23 @@ pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
         Layer::Scan(_) => return scan::act(state, act, typed),
         Layer::Job(_) => return scan::begin(state, typed),
         Layer::Lane(_) => return home::lane_act(state, act),
-        Layer::Finding(job, fault) => {
-            if let Act::Show(showed) = act {
-                let (job, fault) = (JobRef::Job(*job), (*fault).to_owned());
-                let what = format!("{showed}: {}", open::fault_title(&fault));
-                // The mark beside the fault comes with the server's answer; the next key must not wait for it.
-                state.sheets.pop();
-                return send(state, Command::Find { job, fault, showed, note: None }, what);
-            }
-        }
+        Layer::Finding(..) => return found(state, act),
     }
     Vec::new()
+}
+
+/// Records what the check of a possible fault showed. The mark beside the fault comes with the server's answer; the
+/// next key must not wait for it.
+fn found(state: &mut State, act: Act) -> Vec<Task> {
+    let (Some(Sheet { layer: Layer::Finding(job, fault), .. }), Act::Show(showed)) =
+        (state.sheets.last(), act)
+    else {
+        return Vec::new();
+    };
+    let (job, fault) = (JobRef::Job(*job), (*fault).to_owned());
+    let what = format!("{showed}: {}", open::fault_title(&fault));
+    state.sheets.pop();
+    send(state, Command::Find { job, fault, showed, note: None }, what)
 }
 
 /// A chosen line after a key that moves.
@@ -213,15 +219,14 @@ fn enter(state: &mut State) -> Vec<Task> {
 fn submit(state: &mut State) -> Vec<Task> {
     let Some(Sheet { layer: Layer::Form(form), .. }) = state.sheets.last() else { return Vec::new() };
     match submit::read(state, form) {
-        Ok(Ready::Send(command, what)) => send_from_top(state, command, what),
+        Ok(Ready::Send(command, what)) => send_from_top(state, *command, what),
         Ok(Ready::Search(text)) => {
             state.sheets.pop();
             vec![Task::Search(text)]
         }
         Err((name, why)) => {
             if let Some(form) = form_of(state) {
-                name.into_iter().for_each(|name| form.go_to(name));
-                form.problem = Some((name, why));
+                form.refuse(name, why);
             }
             Vec::new()
         }

@@ -7,6 +7,7 @@ use remise_core::time::{Span, Stamp};
 use remise_link::view::{Board, JobView, VenueView};
 
 use super::clock::WallClock;
+use super::state::{Role, State};
 
 /// When an item is back where it goes: ready in the armoury, and the walk.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,13 +37,17 @@ pub fn walk_min(venue: Option<&VenueView>, spot: Spot) -> i64 {
     }
 }
 
-/// When the job's item is back. The last time said counts; the plan where none was said yet.
-pub fn back(job: &JobView, venue: Option<&VenueView>) -> Option<Back> {
+/// When the job's item is back. For whoever waits for it the last time said counts; in the room the newest plan
+/// does, which may be better or worse than what was said.
+pub fn back(state: &State, job: &JobView) -> Option<Back> {
     if !awaits_work(job) {
         return None;
     }
-    let walk = walk_min(venue, job.back_to);
-    let ready = job.promise.or(job.planned)?;
+    let walk = walk_min(state.venue.as_ref(), job.back_to);
+    let ready = match state.role {
+        Role::Strip | Role::Counter => job.promise.or(job.planned)?,
+        Role::Bench | Role::Head => job.planned.or(job.promise)?,
+    };
     Some(Back { likely: ready.likely.plus_min(walk), safe: ready.safe.map(|safe| safe.plus_min(walk)) })
 }
 
@@ -57,10 +62,10 @@ pub fn awaits_hand_back(job: &JobView) -> bool {
 }
 
 /// Whether it will be late. A time that has gone by makes it late even if no time was said.
-pub fn late(job: &JobView, venue: Option<&VenueView>, now: Stamp) -> Late {
+pub fn late(state: &State, job: &JobView) -> Late {
     let Some(wanted) = job.wanted_by.filter(|_| awaits_work(job)) else { return Late::No };
-    let earliest = now.plus_min(walk_min(venue, job.back_to));
-    let back = back(job, venue);
+    let earliest = state.clock.now().plus_min(walk_min(state.venue.as_ref(), job.back_to));
+    let back = back(state, job);
     let likely = back.map_or(earliest, |back| back.likely.or_later(earliest));
     if likely > wanted {
         return Late::By(likely.since(wanted));
@@ -151,8 +156,9 @@ pub fn whereabouts(job: &JobView, venue: Option<&VenueView>, clock: &WallClock) 
 }
 
 /// When it is back, with the safe time: `14:31, in 23 min (safely 14:40)`.
-pub fn back_words(job: &JobView, venue: Option<&VenueView>, clock: &WallClock) -> String {
-    match back(job, venue) {
+pub fn back_words(state: &State, job: &JobView) -> String {
+    let clock = &state.clock;
+    match back(state, job) {
         Some(Back { likely, safe: Some(safe) }) => {
             format!("{} (safely {})", clock.both(likely), clock.at(safe))
         }
@@ -184,11 +190,11 @@ pub fn people(board: &Board) -> Vec<String> {
 
 /// A strip's or the counter's jobs in the order in which they are shown: to be collected first, then by when
 /// they are back.
-pub fn desk_order<'b>(board: &'b Board, venue: Option<&VenueView>) -> Vec<&'b JobView> {
-    let mut jobs: Vec<&JobView> = board.jobs.iter().collect();
+pub fn desk_order(state: &State) -> Vec<&JobView> {
+    let mut jobs: Vec<&JobView> = state.board.jobs.iter().collect();
     let rank = |job: &JobView| {
         let group = if awaits_hand_back(job) { 0 } else { 1 + u8::from(job.state == JobState::Gone) };
-        let at = back(job, venue).map_or(Stamp(i64::MAX), |back| back.likely);
+        let at = back(state, job).map_or(Stamp(i64::MAX), |back| back.likely);
         (group, at, job.job)
     };
     jobs.sort_by_key(|job| rank(job));
@@ -203,4 +209,49 @@ pub fn notices(board: &Board, at: Option<Spot>) -> Vec<&JobView> {
     let mut jobs: Vec<&JobView> = board.jobs.iter().filter(waits).collect();
     jobs.sort_by_key(|job| job.notice.map(|notice| notice.sent));
     jobs
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::state::{Role, State};
+    use super::super::tests::{NOW, job, venue};
+    use super::*;
+
+    /// Minutes from now: likely and safe readiness, wanted-by; and what that comes to with two minutes on foot.
+    #[test]
+    fn late_is_what_is_back_after_it_is_wanted() {
+        let mut state = State::new(Role::Strip, None, None, NOW);
+        state.venue = Some(venue());
+        for (likely, safe, wanted, mark) in [
+            (10, Some(15), Some(17), ""),
+            (10, Some(16), Some(17), "may be late"),
+            (15, None, Some(17), ""),
+            (16, Some(30), Some(17), "LATE 1 min"),
+            (-5, None, Some(1), "LATE 1 min"),
+            (90, None, None, ""),
+        ] {
+            let mut job = job(1);
+            job.wanted_by = wanted.map(|minutes| NOW.plus_min(minutes));
+            job.promise = job.promise.map(|mut promise| {
+                promise.likely = NOW.plus_min(likely);
+                promise.safe = safe.map(|minutes| NOW.plus_min(minutes));
+                promise
+            });
+            assert_eq!(late_mark(late(&state, &job)), mark, "{likely} {safe:?} {wanted:?}");
+        }
+    }
+
+    #[test]
+    fn who_waits_sees_what_was_said_and_the_room_sees_the_plan() {
+        let mut job = job(1);
+        job.planned = job.promise.map(|mut promise| {
+            promise.likely = NOW.plus_min(3);
+            promise
+        });
+        for (role, minutes) in [(Role::Strip, 14), (Role::Counter, 14), (Role::Bench, 5), (Role::Head, 5)] {
+            let mut state = State::new(role, None, None, NOW);
+            state.venue = Some(venue());
+            assert_eq!(back(&state, &job).map(|back| back.likely), Some(NOW.plus_min(minutes)), "{role:?}");
+        }
+    }
 }

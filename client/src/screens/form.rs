@@ -71,10 +71,10 @@ impl Form {
 
     /// Its keys, for the field that they act on.
     pub fn keys(&self) -> Vec<Binding> {
-        let last = self.next_field().is_none();
-        let enter = if last { "send" } else { "next" };
+        let is_last = self.next_field().is_none();
+        let enter = if is_last { "send" } else { "next" };
         let mut list = vec![Binding::key(KeyCode::Enter, Act::Enter, enter)];
-        if !last {
+        if !is_last {
             list.push(Binding::new(Press::Ctrl('s'), Act::SendNow, "send now"));
         }
         if self.verb == Verb::HandIn {
@@ -155,6 +155,14 @@ impl Form {
     pub fn go_to(&mut self, name: Name) {
         let at = self.fields.iter().position(|field| field.name == name && self.is_asked(field));
         self.focus = at.unwrap_or(self.focus);
+    }
+
+    /// Says what is wrong, at the field where it is.
+    pub fn refuse(&mut self, name: Option<Name>, why: String) {
+        if let Some(name) = name {
+            self.go_to(name);
+        }
+        self.problem = Some((name, why));
     }
 
     /// A letter or digit for the field.

@@ -10,7 +10,7 @@ use super::text::capital;
 /// Sends; no layer waits for it.
 pub fn send(state: &mut State, command: Command, what: String) -> Vec<Task> {
     let ticket = ticket(state, what);
-    vec![Task::Send { ticket, command }]
+    vec![Task::Send { ticket, command: Box::new(command) }]
 }
 
 /// Sends; the topmost layer waits for the answer.
@@ -19,7 +19,7 @@ pub fn send_from_top(state: &mut State, command: Command, what: String) -> Vec<T
     if let Some(sheet) = state.sheets.last_mut() {
         sheet.waiting = Some(ticket);
     }
-    vec![Task::Send { ticket, command }]
+    vec![Task::Send { ticket, command: Box::new(command) }]
 }
 
 /// Sends the same once more, under its first id.

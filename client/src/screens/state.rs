@@ -251,7 +251,7 @@ pub enum Task {
         /// The screen's number for it.
         ticket: u64,
         /// What is asked.
-        command: Command,
+        command: Box<Command>,
     },
     /// Send the same once more, under its first id.
     SendAgain {

@@ -18,7 +18,7 @@ use super::wanted::{self, Problem};
 #[derive(Clone, Debug, PartialEq)]
 pub enum Ready {
     /// A command, and what it is for a person.
-    Send(Command, String),
+    Send(Box<Command>, String),
     /// A search.
     Search(String),
 }
@@ -55,7 +55,7 @@ pub fn read(state: &State, form: &Form) -> Result<Ready, Problem> {
             _ => return Err(missing(Name::End)),
         },
     };
-    Ok(Ready::Send(command, what(state, form)))
+    Ok(Ready::Send(Box::new(command), what(state, form)))
 }
 
 fn what(state: &State, form: &Form) -> String {
@@ -310,10 +310,7 @@ pub fn another(state: &mut State) {
             form.lot.push(item);
             super::open::another(form);
         }
-        Err((name, why)) => {
-            name.into_iter().for_each(|name| form.go_to(name));
-            form.problem = Some((name, why));
-        }
+        Err((name, why)) => form.refuse(name, why),
     }
 }
 
@@ -322,7 +319,7 @@ pub fn count_tag(form: &mut Form) {
     let read = read_tag(form.typed(Name::Tags));
     match read {
         Ok(Some(tag)) if form.tags.contains(&tag) => {
-            form.problem = Some((Some(Name::Tags), format!("{tag} is counted already")))
+            form.problem = Some((Some(Name::Tags), format!("{tag} is counted already")));
         }
         Ok(Some(tag)) => form.tags.push(tag),
         Ok(None) => {}

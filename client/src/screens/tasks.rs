@@ -69,7 +69,7 @@ async fn carry_out(link: &Link, task: Task) -> Msg {
     match task {
         Task::Send { ticket, command } => {
             let request_id = live_id(link.options().clock.now());
-            let sent = Sent { request_id, happened_at: None, command };
+            let sent = Sent { request_id, happened_at: None, command: *command };
             answer(link, ticket, sent).await
         }
         Task::SendAgain { ticket, sent } => answer(link, ticket, *sent).await,

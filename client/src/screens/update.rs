@@ -98,12 +98,11 @@ pub fn rows(state: &State) -> Vec<RowKey> {
 /// Keeps the chosen row while it is there, and the place in the list when it has gone.
 pub fn settle_row(state: &mut State) {
     let rows = rows(state);
-    match state.home.at.and_then(|at| rows.iter().position(|row| *row == at)) {
-        Some(place) => state.home.row = place,
-        None => {
-            state.home.row = state.home.row.min(rows.len().saturating_sub(1));
-            state.home.at = rows.get(state.home.row).copied();
-        }
+    if let Some(place) = state.home.at.and_then(|at| rows.iter().position(|row| *row == at)) {
+        state.home.row = place;
+    } else {
+        state.home.row = state.home.row.min(rows.len().saturating_sub(1));
+        state.home.at = rows.get(state.home.row).copied();
     }
 }
 

@@ -85,7 +85,7 @@ fn facts(state: &State, job: &JobView, pane: Pane, room: usize) -> Vec<Line<'sta
     if let Some(note) = &job.note {
         lines.push(plain(cut(&format!("“{note}”"), room)));
     }
-    let late = board::late(job, venue, clock.now());
+    let late = board::late(state, job);
     let wanted =
         job.wanted_by.map_or_else(|| "no time said".to_owned(), |at| format!("wanted by {}", clock.both(at)));
     let mark = if late == Late::No { String::new() } else { format!(" · {}", board::late_mark(late)) };

@@ -3,6 +3,7 @@
 use ratatui::style::Style;
 use ratatui::text::Line;
 use remise_core::armoury::State as JobState;
+use remise_core::gear::{self, Work};
 use remise_core::ids::JobId;
 use remise_link::view::{CallState, JobView, LaneSlot};
 
@@ -33,10 +34,11 @@ fn entries(state: &State) -> Vec<Entry<'_>> {
     let open = |id: JobId| state.board.job(id).filter(|job| Some(job.job) != hand);
     let lane: Vec<Entry<'_>> =
         slots.iter().filter_map(|slot| open(slot.job).map(|job| Entry::Job(job, Some(*slot)))).collect();
+    let can = |job: &&JobView| can_do(state, job);
     let in_lane = |job: &&JobView| !slots.iter().any(|slot| slot.job == job.job) && Some(job.job) != hand;
     let of = |wanted: JobState| {
         let jobs = state.board.jobs.iter().filter(move |job| job.state == wanted);
-        jobs.filter(in_lane).map(|job| Entry::Job(job, None)).collect::<Vec<_>>()
+        jobs.filter(in_lane).filter(can).map(|job| Entry::Job(job, None)).collect::<Vec<_>>()
     };
     let parts = [
         ("Your lane: what to take next", lane),
@@ -50,6 +52,15 @@ fn entries(state: &State) -> Vec<Entry<'_>> {
         all.extend(jobs);
     }
     all
+}
+
+/// Whether the bench does any work that the item may need. What it has worked on is its own in any case.
+fn can_do(state: &State, job: &JobView) -> bool {
+    let own = job.bench == state.bench && job.state == JobState::Curing || job.pinned == state.bench;
+    let bench = state.venue.as_ref().zip(state.bench).and_then(|(venue, bench)| venue.bench(bench));
+    let able =
+        |works: &[Work]| gear::works(job.kind, job.complaint).iter().any(|(work, _)| works.contains(work));
+    own || bench.is_none_or(|bench| able(&bench.works))
 }
 
 /// Where the armourer is called to.
@@ -142,7 +153,7 @@ fn job_lines(
     pane: Pane,
 ) -> Vec<Line<'static>> {
     let (venue, clock, theme) = (state.venue.as_ref(), &state.clock, pane.theme);
-    let late = board::late(job, venue, clock.now());
+    let late = board::late(state, job);
     let wanted =
         job.wanted_by.map_or_else(|| "no time said".to_owned(), |at| format!("wanted {}", clock.at(at)));
     let mark = board::late_mark(late);

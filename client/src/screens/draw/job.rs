@@ -2,7 +2,7 @@
 
 use ratatui::text::Line;
 use remise_core::ids::JobId;
-use remise_link::view::JobView;
+use remise_link::view::{JobView, NoticeView};
 
 use crate::screens::board::{self, Late};
 use crate::screens::layer;
@@ -31,7 +31,7 @@ pub fn lines(state: &State, id: JobId, pane: Pane) -> Vec<Line<'static>> {
         let text = format!(" {} {value}", pad(label, 13));
         lines.extend(super::keep_columns(text.trim_start(), pane.columns.saturating_sub(2), 14));
     }
-    let late = board::late(job, state.venue.as_ref(), state.clock.now());
+    let late = board::late(state, job);
     if late != Late::No {
         lines.push(line(format!(" {}", board::late_mark(late)), pane.theme.alarm()));
     }
@@ -55,21 +55,14 @@ fn facts(state: &State, job: &JobView) -> Vec<(&'static str, String)> {
     let to = board::spot(venue, job.back_to);
     facts.push(("Goes back to", if walk > 0 { format!("{to}, {walk} min on foot") } else { to }));
     if board::awaits_work(job) {
-        facts.push(("Back there", board::back_words(job, venue, clock)));
+        facts.push(("Back there", board::back_words(state, job)));
     }
     facts.extend(job.hold.as_ref().map(|hold| {
         let note = hold.note.as_ref().map(|note| format!(": {note}")).unwrap_or_default();
         ("Held", format!("{}{note} (since {})", hold.reason.title(), clock.at(hold.since)))
     }));
     facts.extend(job.pinned.map(|bench| ("Kept for", board::bench(venue, bench))));
-    facts.extend(job.notice.map(|notice| {
-        let confirmed = match notice.confirmed {
-            Some(at) => format!("confirmed {}", clock.at(at)),
-            None if notice.raised => "NOT CONFIRMED for long".to_owned(),
-            None => "not confirmed yet".to_owned(),
-        };
-        ("Notice", format!("{}, {}, {confirmed}", notice.kind.title(), clock.at(notice.sent)))
-    }));
+    facts.extend(job.notice.map(|notice| ("Notice", notice_words(state, &notice))));
     if job.earlier_stays > 0 {
         facts.push(("Here before", format!("{} times", job.earlier_stays)));
     }
@@ -82,4 +75,14 @@ fn facts(state: &State, job: &JobView) -> Vec<(&'static str, String)> {
         format!("{} from {}", clock.at(job.handed_in), board::spot(venue, job.came_from)),
     ));
     facts
+}
+
+fn notice_words(state: &State, notice: &NoticeView) -> String {
+    let clock = &state.clock;
+    let confirmed = match notice.confirmed {
+        Some(at) => format!("confirmed {}", clock.at(at)),
+        None if notice.raised => "NOT CONFIRMED for long".to_owned(),
+        None => "not confirmed yet".to_owned(),
+    };
+    format!("{}, {}, {confirmed}", notice.kind.title(), clock.at(notice.sent))
 }

@@ -21,8 +21,7 @@ pub fn is_full(layer: &Layer) -> bool {
 /// A full layer.
 pub fn full(state: &State, sheet: &Sheet, pane: Pane) -> Vec<Line<'static>> {
     match &sheet.layer {
-        Layer::Help(reader) => text(reader, pane),
-        Layer::Reader(reader) => text(reader, pane),
+        Layer::Help(reader) | Layer::Reader(reader) => text(reader, pane),
         Layer::Form(form) => form::lines(state, form, sheet.waiting.is_some(), pane),
         Layer::Job(id) => job::lines(state, *id, pane),
         Layer::List(list) => list_lines(list, pane),

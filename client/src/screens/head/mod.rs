@@ -97,9 +97,7 @@ pub fn entries(state: &State, section: Section) -> Vec<Entry<'_>> {
     match section {
         Section::Lanes => lanes(state),
         Section::Needs => needs(state),
-        Section::All => {
-            board::desk_order(&state.board, state.venue.as_ref()).into_iter().map(Entry::Job).collect()
-        }
+        Section::All => board::desk_order(state).into_iter().map(Entry::Job).collect(),
         Section::Owed => state.board.owed.iter().flatten().map(|owed| Entry::Owed(owed.owed)).collect(),
     }
 }
@@ -117,8 +115,6 @@ fn lanes(state: &State) -> Vec<Entry<'_>> {
 }
 
 fn needs(state: &State) -> Vec<Entry<'_>> {
-    let now = state.clock.now();
-    let venue = state.venue.as_ref();
     let jobs = |fits: &dyn Fn(&JobView) -> bool| {
         state.board.jobs.iter().filter(|job| fits(job)).map(Entry::Job).collect::<Vec<_>>()
     };
@@ -129,8 +125,8 @@ fn needs(state: &State) -> Vec<Entry<'_>> {
     let calls = state.board.calls.iter().flatten().map(|call| Entry::Call(call.call)).collect();
     let parts = [
         ("Call-outs", calls),
-        ("Will be late", late_first(state, jobs(&|job| matches!(board::late(job, venue, now), Late::By(_))))),
-        ("May be late", jobs(&|job| board::late(job, venue, now) == Late::Perhaps)),
+        ("Will be late", late_first(state, jobs(&|job| matches!(board::late(state, job), Late::By(_))))),
+        ("May be late", jobs(&|job| board::late(state, job) == Late::Perhaps)),
         (
             "Notice not confirmed for long",
             jobs(&|job| job.notice.is_some_and(|n| n.raised && n.confirmed.is_none())),
@@ -150,7 +146,7 @@ fn needs(state: &State) -> Vec<Entry<'_>> {
 /// Those that are late by most stand first.
 fn late_first<'s>(state: &State, mut entries: Vec<Entry<'s>>) -> Vec<Entry<'s>> {
     let by = |entry: &Entry<'_>| match entry {
-        Entry::Job(job) => match board::late(job, state.venue.as_ref(), state.clock.now()) {
+        Entry::Job(job) => match board::late(state, job) {
             Late::By(span) => span.0,
             _ => 0,
         },

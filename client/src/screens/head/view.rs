@@ -125,14 +125,14 @@ fn lane_line(
     pointer: &str,
     pane: Pane,
 ) -> Line<'static> {
-    let (venue, clock, theme) = (state.venue.as_ref(), &state.clock, pane.theme);
+    let (clock, theme) = (&state.clock, pane.theme);
     let ready = slot.and_then(|slot| slot.ready).or(job.planned).or(job.promise);
     let when = match slot {
         Some(slot) => format!("from {}", clock.at(slot.starts)),
         None => "in hand".to_owned(),
     };
     let ready = ready.map_or_else(String::new, |ready| format!("ready {}", clock.at(ready.likely)));
-    let late = board::late(job, venue, clock.now());
+    let late = board::late(state, job);
     let mark = board::late_mark(late);
     let alarm = if matches!(late, Late::By(_)) { theme.alarm() } else { theme.heed() };
     let plain = Style::new();
@@ -151,7 +151,7 @@ fn lane_line(
 
 fn job_lines(state: &State, job: &JobView, pointer: &str, pane: Pane) -> Vec<Line<'static>> {
     let (venue, clock, theme) = (state.venue.as_ref(), &state.clock, pane.theme);
-    let late = board::late(job, venue, clock.now());
+    let late = board::late(state, job);
     let alarm = if matches!(late, Late::By(_)) { theme.alarm() } else { theme.heed() };
     let standing = board::standing(job, venue, clock);
     let plain = Style::new();
@@ -166,7 +166,7 @@ fn job_lines(state: &State, job: &JobView, pointer: &str, pane: Pane) -> Vec<Lin
     ]);
     let mut parts = vec![job.complaint.title().to_owned(), format!("has {}", job.need.title())];
     parts.extend(job.wanted_by.map(|at| format!("wanted {}", clock.at(at))));
-    parts.extend(board::back(job, venue).map(|back| format!("back {}", clock.at(back.likely))));
+    parts.extend(board::back(state, job).map(|back| format!("back {}", clock.at(back.likely))));
     parts.push(format!("to {}", board::spot(venue, job.back_to)));
     let second =
         line(format!("         {}", cut(&parts.join(" · "), pane.columns.saturating_sub(10))), theme.quiet());

@@ -181,10 +181,10 @@ fn repair_form(state: &State, job: &JobView) -> Form {
             .is_some_and(|course| course.repairs.iter().any(|repair| repair.fault.as_deref() == Some(fault)))
     };
     let listed = faults::listed(job);
-    let here =
-        |fault: &&Fault| faults::showed(course, fault.id) == Some(Showed::Present) && !mended(fault.id);
-    let found: Vec<&'static Fault> =
-        listed.iter().map(|(fault, _)| *fault).filter(|fault| here(&fault)).collect();
+    let here = |fault: &&'static Fault| {
+        faults::showed(course, fault.id) == Some(Showed::Present) && !mended(fault.id)
+    };
+    let found: Vec<&'static Fault> = listed.iter().map(|(fault, _)| *fault).filter(here).collect();
     let rest = listed
         .iter()
         .map(|(fault, _)| *fault)

@@ -48,9 +48,10 @@ pub fn open(state: &mut State, tag: Option<Tag>) -> Vec<Task> {
 fn form(state: &State, tag: Option<Tag>) -> Form {
     let in_room = state.role != Role::Strip;
     let person = "Whose gear it is: the fencer's name. Leave it empty for a reel, a cable or a box.";
-    let tag_hint = match in_room {
-        true => "Tie a tag to it now: type its five digits or scan it.",
-        false => "If a tag is on it already; empty otherwise.",
+    let tag_hint = if in_room {
+        "Tie a tag to it now: type its five digits or scan it."
+    } else {
+        "If a tag is on it already; empty otherwise."
     };
     let digits = tag.map(Tag::digits).unwrap_or_default();
     let mut fields = vec![

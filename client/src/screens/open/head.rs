@@ -53,7 +53,7 @@ pub fn of_row(state: &mut State, verb: Verb) -> Vec<Task> {
                 format!("Open {name} now?"),
                 lines,
                 Command::OpenBench { bench },
-                format!("{name} opened"),
+                format!("open {name}"),
             )
         }
         (Verb::CloseBench, Some(RowKey::Bench(bench))) => {
@@ -64,7 +64,7 @@ pub fn of_row(state: &mut State, verb: Verb) -> Vec<Task> {
                 format!("Close {name} now?"),
                 lines,
                 Command::CloseBench { bench },
-                format!("{name} closed"),
+                format!("close {name}"),
             )
         }
         (Verb::Redirect, Some(RowKey::Call(call))) => {
@@ -86,5 +86,5 @@ pub fn close_day(state: &mut State) -> Vec<Task> {
         "Every place must have been counted since it last changed; the night list says what stands in the way.".into(),
         "Jobs that are still open stay open for the next day.".into(),
     ];
-    ask(state, "Close the day?".into(), lines, Command::CloseDay, "day closed".into())
+    ask(state, "Close the day?".into(), lines, Command::CloseDay, "close the day".into())
 }

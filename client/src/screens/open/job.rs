@@ -52,57 +52,36 @@ fn note(label: &str, hint: &str) -> Field {
 }
 
 fn job_form(state: &State, verb: Verb, job: &JobView) -> Form {
-    let about = Subject::Job(job.job);
-    match verb {
-        Verb::ScanIn => tie_form(job.job, None),
+    let (title, fields) = match verb {
+        Verb::ScanIn => return tie_form(job.job, None),
         Verb::BackTo => {
-            let spot = Field::text(
-                Name::Spot,
-                "Goes back to",
-                "The strip's number, or c for the counter.",
-                NAME_MAX,
-            );
-            fill(verb, about, "Goes back to another place", vec![spot])
+            let hint = "The strip's number, or c for the counter.";
+            ("Goes back to another place", vec![Field::text(Name::Spot, "Goes back to", hint, NAME_MAX)])
         }
-        Verb::WantBy => fill(verb, about, "Wanted", wanted::fields(state, wanted::BY_A_TIME)),
-        Verb::Need => {
-            fill(verb, about, "What still works", vec![Field::choice(Name::Need, "Still has", needs(job))])
-        }
-        Verb::CallOff => {
-            fill(verb, about, "Call off", vec![note("Reason", "Why it is not wanted any more.")])
-        }
-        Verb::Missing => fill(
-            verb,
-            about,
-            "Cannot be found",
-            vec![note("Remark", "Where it was last seen; may be empty.")],
-        ),
-        Verb::FoundAgain => {
-            fill(verb, about, "Found", vec![Field::choice(Name::Where, "It is at", found_at(state))])
-        }
-        Verb::CollectedUnseen => fill(
-            verb,
-            about,
-            "Collected and nobody saw it",
-            vec![note("Remark", "How you know; may be empty.")],
-        ),
-        Verb::Confiscate => {
-            let mut sheet = fill(verb, about, "Confiscate", vec![note("Reason", "Which referee, and why.")]);
-            sheet
-                .notes
-                .push("It becomes evidence: nobody works on it until the head armourer releases it.".into());
-            sheet
-        }
-        Verb::Release => {
-            fill(verb, about, "Release confiscated gear", vec![note("Reason", "Who gave it free, and why.")])
-        }
-        _ => fill(
-            verb,
-            about,
-            "Hold",
-            vec![hold_reasons(), note("Remark", "What it waits for; may be empty.")],
-        ),
+        Verb::WantBy => ("Wanted", wanted::fields(state, wanted::BY_A_TIME)),
+        Verb::Need => ("What still works", vec![Field::choice(Name::Need, "Still has", needs(job))]),
+        Verb::FoundAgain => ("Found", vec![Field::choice(Name::Where, "It is at", found_at(state))]),
+        Verb::Hold => ("Hold", vec![hold_reasons(), note("Remark", "What it waits for; may be empty.")]),
+        other => noted(other),
+    };
+    let mut sheet = fill(verb, Subject::Job(job.job), title, fields);
+    if verb == Verb::Confiscate {
+        let says = "It becomes evidence: nobody works on it until the head armourer releases it.";
+        sheet.notes.push(says.to_owned());
     }
+    sheet
+}
+
+/// What takes a reason or a remark and nothing else.
+fn noted(verb: Verb) -> (&'static str, Vec<Field>) {
+    let (title, label, hint) = match verb {
+        Verb::CallOff => ("Call off", "Reason", "Why it is not wanted any more."),
+        Verb::Missing => ("Cannot be found", "Remark", "Where it was last seen; may be empty."),
+        Verb::CollectedUnseen => ("Collected and nobody saw it", "Remark", "How you know; may be empty."),
+        Verb::Confiscate => ("Confiscate", "Reason", "Which referee, and why."),
+        _ => ("Release confiscated gear", "Reason", "Who gave it free, and why."),
+    };
+    (title, vec![note(label, hint)])
 }
 
 fn hold_reasons() -> Field {

@@ -34,9 +34,19 @@ pub fn begin(state: &mut State, verb: Verb) -> Vec<Task> {
         V::Count => people::count(state),
         V::Exchange => people::exchange(state),
         V::Confirm => job::confirm(state),
-        V::ScanIn | V::BackTo | V::WantBy | V::Need | V::CallOff => job::open(state, verb),
-        V::Missing | V::FoundAgain | V::CollectedUnseen => job::open(state, verb),
-        V::Confiscate | V::Hold | V::Release | V::Course | V::Correct => job::open(state, verb),
+        V::ScanIn
+        | V::BackTo
+        | V::WantBy
+        | V::Need
+        | V::CallOff
+        | V::Missing
+        | V::FoundAgain
+        | V::CollectedUnseen
+        | V::Confiscate
+        | V::Hold
+        | V::Release
+        | V::Course
+        | V::Correct => job::open(state, verb),
         V::Pin | V::TakeOver | V::ReadyAnyway => head::of_job(state, verb),
         V::OpenBench | V::CloseBench | V::Redirect | V::EndOwed => head::of_row(state, verb),
         V::Night => vec![Task::ReadNight],

@@ -128,7 +128,7 @@ pub fn exchange(state: &mut State) -> Vec<Task> {
     let first = state.subject().and_then(|id| state.job(id)).and_then(|job| job.tag);
     let fields = vec![
         Field::text(Name::Tag, "Tag", "One of the two tags.", 20)
-            .filled(&first.map(|tag| tag.digits()).unwrap_or_default()),
+            .filled(&first.map(remise_core::tag::Tag::digits).unwrap_or_default()),
         Field::text(Name::OtherTag, "Other tag", "The tag that is on the other item.", 20),
     ];
     form(state, fill(Verb::Exchange, Subject::Room, "Two tags are on each other's items", fields))

@@ -14,10 +14,7 @@ pub use view::lines;
 
 /// The jobs that can be chosen, in the order in which they are shown.
 pub fn rows(state: &State) -> Vec<RowKey> {
-    board::desk_order(&state.board, state.venue.as_ref())
-        .into_iter()
-        .map(|job| RowKey::Job(job.job))
-        .collect()
+    board::desk_order(state).into_iter().map(|job| RowKey::Job(job.job)).collect()
 }
 
 /// The keys of the home layer.

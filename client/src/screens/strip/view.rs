@@ -67,7 +67,7 @@ fn notices(state: &State, pane: Pane) -> Vec<Line<'static>> {
         let Some(notice) = job.notice else { continue };
         let when = match notice.kind {
             NoticeKind::Promise => {
-                format!(": back {}", board::back_words(job, state.venue.as_ref(), &state.clock))
+                format!(": back {}", board::back_words(state, job))
             }
             _ => String::new(),
         };
@@ -85,7 +85,7 @@ fn notices(state: &State, pane: Pane) -> Vec<Line<'static>> {
 }
 
 fn table(state: &State, pane: Pane) -> Vec<Line<'static>> {
-    let jobs = board::desk_order(&state.board, state.venue.as_ref());
+    let jobs = board::desk_order(state);
     if jobs.is_empty() {
         let text = if state.board_at.is_some() {
             " Nothing is here at the moment. i hands something in."
@@ -143,61 +143,77 @@ fn sum(state: &State, job: &JobView) -> String {
     if board::awaits_hand_back(job) {
         return "to be handed back".to_owned();
     }
-    let Some(back) = board::back(job, state.venue.as_ref()) else { return String::new() };
+    let Some(back) = board::back(state, job) else { return String::new() };
     let walk = board::walk_min(state.venue.as_ref(), job.back_to);
     let clock = &state.clock;
     format!("{} + {walk} = {}", clock.at(back.likely.plus_min(-walk)), clock.at(back.likely))
 }
 
 fn job_lines(state: &State, job: &JobView, chosen: bool, pane: Pane) -> Vec<Line<'static>> {
-    let theme = pane.theme;
-    let venue = state.venue.as_ref();
-    let late = board::late(job, venue, state.clock.now());
-    let mark = board::late_mark(late);
-    let alarm = if matches!(late, Late::By(_)) { theme.alarm() } else { theme.heed() };
-    let standing = board::standing(job, venue, &state.clock);
-    let standing_style = if board::awaits_hand_back(job) { theme.good() } else { Style::new() };
-    let pointer = if chosen { "▸" } else { " " };
-    let (tag, whose) = (board::tag(job), board::whose(job));
-    let plain = Style::new();
     if pane.columns < WIDE {
-        let back = board::back(job, venue).map_or_else(String::new, |back| state.clock.at(back.likely));
-        let by = if mark.is_empty() { back } else { format!("{back} {mark}") };
-        let first = cells(&[
-            (pointer, 1, plain),
-            (&tag, 6, theme.strong()),
-            (job.kind.short(), 13, plain),
-            (&whose, 18, plain),
-            (&standing, 17, standing_style),
-            (&by, 19, alarm_or(late, alarm)),
-        ]);
-        let timing = sum(state, job);
-        let wanted = job.wanted_by.map_or_else(String::new, |at| format!("wanted {}", state.clock.at(at)));
-        let second = cells(&[
-            ("", 1, plain),
-            ("", 6, plain),
-            (job.complaint.title(), 34, theme.quiet()),
-            (&wanted, 14, theme.quiet()),
-            (&timing, 20, theme.quiet()),
-        ]);
-        return vec![first, second];
+        two_lines(state, job, chosen, pane)
+    } else {
+        vec![one_line(state, job, chosen, pane)]
     }
-    let wanted = job.wanted_by.map_or_else(String::new, |at| state.clock.at(at));
-    vec![cells(&[
-        (pointer, 1, plain),
-        (&tag, 6, theme.strong()),
-        (job.kind.short(), 14, plain),
-        (job.complaint.short(), 24, plain),
-        (&whose, 24, plain),
-        (&standing, 26, standing_style),
-        (&sum(state, job), 26, plain),
-        (&wanted, 12, plain),
-        (&mark, 12, alarm),
-    ])]
 }
 
-fn alarm_or(late: Late, alarm: Style) -> Style {
-    if late == Late::No { Style::new() } else { alarm }
+/// The colour of where it stands: what is to be handed back stands out.
+fn standing_style(job: &JobView, pane: Pane) -> Style {
+    if board::awaits_hand_back(job) { pane.theme.good() } else { Style::new() }
+}
+
+fn pointer(chosen: bool) -> &'static str {
+    if chosen { "▸" } else { " " }
+}
+
+fn two_lines(state: &State, job: &JobView, chosen: bool, pane: Pane) -> Vec<Line<'static>> {
+    let (theme, plain) = (pane.theme, Style::new());
+    let late = board::late(state, job);
+    let back = board::back(state, job).map_or_else(String::new, |back| state.clock.at(back.likely));
+    let standing = board::standing(job, state.venue.as_ref(), &state.clock);
+    let first = cells(&[
+        (pointer(chosen), 1, plain),
+        (&board::tag(job), 6, theme.strong()),
+        (job.kind.short(), 13, plain),
+        (&board::whose(job), 18, plain),
+        (&standing, 17, standing_style(job, pane)),
+        (&format!("{back} {}", board::late_mark(late)), 19, late_style(late, pane)),
+    ]);
+    let wanted = job.wanted_by.map_or_else(String::new, |at| format!("wanted {}", state.clock.at(at)));
+    let second = cells(&[
+        ("", 1, plain),
+        ("", 6, plain),
+        (job.complaint.title(), 34, theme.quiet()),
+        (&wanted, 14, theme.quiet()),
+        (&sum(state, job), 20, theme.quiet()),
+    ]);
+    vec![first, second]
+}
+
+fn one_line(state: &State, job: &JobView, chosen: bool, pane: Pane) -> Line<'static> {
+    let plain = Style::new();
+    let late = board::late(state, job);
+    let wanted = job.wanted_by.map_or_else(String::new, |at| state.clock.at(at));
+    let standing = board::standing(job, state.venue.as_ref(), &state.clock);
+    cells(&[
+        (pointer(chosen), 1, plain),
+        (&board::tag(job), 6, pane.theme.strong()),
+        (job.kind.short(), 14, plain),
+        (job.complaint.short(), 24, plain),
+        (&board::whose(job), 24, plain),
+        (&standing, 26, standing_style(job, pane)),
+        (&sum(state, job), 26, plain),
+        (&wanted, 12, plain),
+        (&board::late_mark(late), 12, late_style(late, pane)),
+    ])
+}
+
+fn late_style(late: Late, pane: Pane) -> Style {
+    match late {
+        Late::No => Style::new(),
+        Late::Perhaps => pane.theme.heed(),
+        Late::By(_) => pane.theme.alarm(),
+    }
 }
 
 /// The chosen job in sentences: what to tell the fencer.
@@ -225,8 +241,8 @@ fn details(state: &State, pane: Pane) -> Vec<Line<'static>> {
 fn sentence(state: &State, job: &JobView) -> String {
     let venue = state.venue.as_ref();
     if board::awaits_work(job) {
-        let back = board::back_words(job, venue, &state.clock);
-        let late = board::late(job, venue, state.clock.now());
+        let back = board::back_words(state, job);
+        let late = board::late(state, job);
         let mark = if late == Late::No { String::new() } else { format!(" {}.", board::late_mark(late)) };
         return format!("{}, back {back}.{mark}", board::standing(job, venue, &state.clock));
     }

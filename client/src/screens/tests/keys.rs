@@ -6,7 +6,8 @@ use std::collections::BTreeSet;
 use remise_core::armoury::{HoldReason, State as JobState};
 use remise_link::view::HoldView;
 
-use super::scene::{NOW, Person, board, job};
+use super::person::Person;
+use super::scene::{NOW, board, job};
 use crate::screens::keys::{Act, Press};
 use crate::screens::layer::{self, Layer, Sheet};
 use crate::screens::state::{Role, State};

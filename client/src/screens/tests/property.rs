@@ -3,7 +3,8 @@
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use proptest::prelude::*;
 
-use super::scene::{Person, board, course, refusal, unsure};
+use super::person::{Person, refusal, unsure};
+use super::scene::{board, course};
 use super::snapshot::picture;
 use crate::screens::layer::{Ask, Layer, Yes};
 use crate::screens::state::{Msg, ReadFor, Role, Task};
@@ -52,8 +53,8 @@ fn take(person: &mut Person, step: Step) {
         Step::Key(key) => person.hear(Msg::Key(key)),
         Step::Paste(text) => person.hear(Msg::Paste(text)),
         Step::Accept => person.accept(),
-        Step::Refuse => person.answer(Err(refusal())),
-        Step::Lose => person.answer(Err(unsure())),
+        Step::Refuse => person.answer(&Err(refusal())),
+        Step::Lose => person.answer(&Err(unsure())),
         Step::Board(in_hand) => person.hear(Msg::Board(Box::new(board(in_hand)))),
         Step::Read => {
             let why = person.tasks.iter().find_map(|task| match task {

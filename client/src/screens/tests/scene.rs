@@ -1,7 +1,6 @@
-//! An invented armoury as screens know it, and a person who presses keys.
+//! An invented armoury as screens know it.
 #![allow(clippy::unwrap_used)]
 
-use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use remise_core::armoury::{HoldReason, Lasting, Need, NoticeKind, Place, Showed, Spot, State as JobState};
 use remise_core::gear::{Complaint, ItemKind, Weapon, Work};
 use remise_core::ids::{BenchId, CallId, FindingId, ItemId, JobId, NoticeId, OwedId, RepairId, Seq, StripId};
@@ -11,13 +10,8 @@ use remise_core::time::{Span, Stamp, Window};
 use remise_link::view::{
     BenchInfo, BenchView, Board, CallState, CallView, CheckView, CompetitionInfo, Course, FindingView,
     HistoryLine, HoldView, JobView, Lane, LaneSlot, NoticeView, OwedView, ReadyBy, RepairView, StripInfo,
-    VenueView, Welcome,
+    VenueView,
 };
-use remise_link::{Accepted, LinkError, Sent, live_id};
-
-use crate::screens::layer::Layer;
-use crate::screens::state::{Msg, ReadFor, Role, State, Task};
-use crate::screens::update;
 
 /// 2026-05-02T12:08:00Z: 14:08 in Vienna.
 pub const NOW: Stamp = Stamp(1_777_723_680_000_000);
@@ -108,15 +102,6 @@ fn ready(likely: i64, safe: i64) -> ReadyBy {
 
 /// Five jobs: in hand, waiting and late, on its way, ready with a notice, held.
 pub fn jobs() -> Vec<JobView> {
-    let in_hand = JobView {
-        state: JobState::OnBench,
-        place: Place::Bench(BenchId(1)),
-        bench: Some(BenchId(1)),
-        note: Some("only after a parry".into()),
-        in_hand_since: Some(NOW.plus_min(-6)),
-        promise: Some(ready(9, 14)),
-        ..job(21)
-    };
     let late = JobView {
         kind: ItemKind::Epee,
         complaint: Complaint::FailsWeight,
@@ -124,32 +109,6 @@ pub fn jobs() -> Vec<JobView> {
         need: Need::NoneLeft,
         promise: Some(ready(30, 40)),
         ..job(34)
-    };
-    let coming = JobView {
-        state: JobState::OnItsWay,
-        place: Place::Strip(StripId(3)),
-        tag: None,
-        kind: ItemKind::BodyCordTwoPin,
-        complaint: Complaint::FallsOut,
-        wanted_by: None,
-        promise: None,
-        ..job(40)
-    };
-    let done = JobView {
-        state: JobState::Ready,
-        place: Place::ReadyShelf,
-        kind: ItemKind::MaskFoil,
-        complaint: Complaint::HitsNotShown,
-        ended: Some(NOW.plus_min(-2)),
-        notice: Some(NoticeView {
-            notice: NoticeId(47),
-            kind: NoticeKind::Ready,
-            to: Spot::Strip(StripId(3)),
-            sent: NOW.plus_min(-2),
-            confirmed: None,
-            raised: false,
-        }),
-        ..job(45)
     };
     let held = JobView {
         kind: ItemKind::JacketFoil,
@@ -159,7 +118,52 @@ pub fn jobs() -> Vec<JobView> {
         hold: Some(HoldView { reason: HoldReason::PartMissing, note: None, since: NOW.plus_min(-5) }),
         ..job(52)
     };
-    vec![in_hand, late, coming, done, held]
+    vec![in_hand(), late, coming(), done(), held]
+}
+
+fn in_hand() -> JobView {
+    JobView {
+        state: JobState::OnBench,
+        place: Place::Bench(BenchId(1)),
+        bench: Some(BenchId(1)),
+        note: Some("only after a parry".into()),
+        in_hand_since: Some(NOW.plus_min(-6)),
+        promise: Some(ready(9, 14)),
+        ..job(21)
+    }
+}
+
+fn coming() -> JobView {
+    JobView {
+        state: JobState::OnItsWay,
+        place: Place::Strip(StripId(3)),
+        tag: None,
+        kind: ItemKind::BodyCordTwoPin,
+        complaint: Complaint::FallsOut,
+        wanted_by: None,
+        promise: None,
+        ..job(40)
+    }
+}
+
+fn done() -> JobView {
+    let notice = NoticeView {
+        notice: NoticeId(47),
+        kind: NoticeKind::Ready,
+        to: Spot::Strip(StripId(3)),
+        sent: NOW.plus_min(-2),
+        confirmed: None,
+        raised: false,
+    };
+    JobView {
+        state: JobState::Ready,
+        place: Place::ReadyShelf,
+        kind: ItemKind::MaskFoil,
+        complaint: Complaint::HitsNotShown,
+        ended: Some(NOW.plus_min(-2)),
+        notice: Some(notice),
+        ..job(45)
+    }
 }
 
 fn bench_view(number: u16, name: &str, armourer: &str, in_hand: Option<u64>) -> BenchView {
@@ -172,6 +176,31 @@ fn bench_view(number: u16, name: &str, armourer: &str, in_hand: Option<u64>) -> 
         interrupted: false,
         away_until: None,
         call: (number == 2).then_some(CallId(60)),
+    }
+}
+
+fn call() -> CallView {
+    CallView {
+        call: CallId(60),
+        strip: StripId(2),
+        bench: BenchId(2),
+        state: CallState::Called,
+        note: Some("no light on the left".into()),
+        called: NOW.plus_min(-1),
+        arrival: Some(NOW.plus_min(1)),
+    }
+}
+
+fn owed() -> OwedView {
+    OwedView {
+        owed: OwedId(9),
+        item: ItemId(4),
+        kind: ItemKind::Epee,
+        work: Work::BladeWire,
+        fault: None,
+        since: NOW.plus_min(-100),
+        fencer: Some("Mo Fiction".into()),
+        job: None,
     }
 }
 
@@ -191,39 +220,22 @@ pub fn board(in_hand: bool) -> Board {
             bench_view(1, "Bench 1", "Jorun", in_hand.then_some(21)),
             bench_view(2, "Rover", "Oddny", None),
         ]),
-        calls: Some(vec![CallView {
-            call: CallId(60),
-            strip: StripId(2),
-            bench: BenchId(2),
-            state: CallState::Called,
-            note: Some("no light on the left".into()),
-            called: NOW.plus_min(-1),
-            arrival: Some(NOW.plus_min(1)),
-        }]),
+        calls: Some(vec![call()]),
         lanes: Some(vec![
             Lane { bench: BenchId(1), slots: vec![slot(34, 9, 30)] },
             Lane { bench: BenchId(2), slots: Vec::new() },
         ]),
-        owed: Some(vec![OwedView {
-            owed: OwedId(9),
-            item: ItemId(4),
-            kind: ItemKind::Epee,
-            work: Work::BladeWire,
-            fault: None,
-            since: NOW.plus_min(-100),
-            fencer: Some("Mo Fiction".into()),
-            job: None,
-        }]),
+        owed: Some(vec![owed()]),
         tally: None,
         planner: None,
     }
 }
 
-/// The course of the job in hand: a point that was found dirty and cleaned; one check made.
-pub fn course() -> Course {
+/// The checks of a foil whose point was mended; the first is made.
+fn proof() -> Vec<CheckView> {
     let edition = rules::edition("fie-2026").unwrap();
     let checks = edition.proof_for(ItemKind::Foil, &[Work::Point], false);
-    let check = |number: usize, check: &&rules::Check| CheckView {
+    let check = |(number, check): (usize, &rules::Check)| CheckView {
         check: check.code.clone(),
         title: check.title.clone(),
         rule: check.rule.clone(),
@@ -236,139 +248,39 @@ pub fn course() -> Course {
         answer: (number == 0).then_some(Answer::Passed),
         pass: number == 0,
     };
+    checks.into_iter().enumerate().map(check).collect()
+}
+
+/// The course of the job in hand: a point that was found dirty and cleaned; one check made.
+pub fn course() -> Course {
     let fault = remise_core::gear::prior(ItemKind::Foil, Complaint::WhiteOnOff)[0].0.id.to_owned();
+    let finding =
+        FindingView { finding: FindingId(30), fault: fault.clone(), showed: Showed::Present, note: None };
+    let repair = RepairView {
+        repair: RepairId(31),
+        work: Work::Point,
+        fault: Some(fault),
+        lasting: Lasting::Lasting,
+        hands_on: Span::minutes(4),
+    };
+    let line = HistoryLine {
+        seq: Seq(21),
+        recorded_at: NOW.plus_min(-10),
+        happened_at: NOW.plus_min(-10),
+        late: false,
+        station: Some("strip 3".into()),
+        sentence: "Handed in at strip 3: foil, white light comes and goes.".into(),
+    };
     Course {
         covers_up_to: Seq(61),
         at: NOW,
-        job: jobs().remove(0),
-        findings: vec![FindingView {
-            finding: FindingId(30),
-            fault: fault.clone(),
-            showed: Showed::Present,
-            note: None,
-        }],
-        repairs: vec![RepairView {
-            repair: RepairId(31),
-            work: Work::Point,
-            fault: Some(fault),
-            lasting: Lasting::Lasting,
-            hands_on: Span::minutes(4),
-        }],
-        proof: checks.iter().enumerate().map(|(number, one)| check(number, one)).collect(),
-        history: vec![HistoryLine {
-            seq: Seq(21),
-            recorded_at: NOW.plus_min(-10),
-            happened_at: NOW.plus_min(-10),
-            late: false,
-            station: Some("strip 3".into()),
-            sentence: "Handed in at strip 3: foil, white light comes and goes.".into(),
-        }],
+        job: in_hand(),
+        findings: vec![finding],
+        repairs: vec![repair],
+        proof: proof(),
+        history: vec![line],
         owed: Vec::new(),
         elsewhere: None,
         anyway: None,
     }
-}
-
-/// A screen, and the tasks that it has asked for.
-pub struct Person {
-    pub state: State,
-    pub tasks: Vec<Task>,
-}
-
-impl Person {
-    /// In front of a screen that shows the whole scene.
-    pub fn at(role: Role) -> Self {
-        Self::with(role, board(true))
-    }
-
-    pub fn with(role: Role, board: Board) -> Self {
-        let mut board = board;
-        if role == Role::Strip {
-            // A strip is told of its own call-outs only.
-            board.calls.iter_mut().flatten().for_each(|call| call.strip = StripId(3));
-        }
-        let spot = match role {
-            Role::Strip => Some(Spot::Strip(StripId(3))),
-            Role::Counter => Some(Spot::Counter),
-            _ => None,
-        };
-        let bench = (role == Role::Bench).then_some(BenchId(1));
-        let mut person = Self { state: State::new(role, spot, bench, NOW), tasks: Vec::new() };
-        person.hear(Msg::Hello(Box::new(Welcome {
-            zone: "Europe/Vienna".into(),
-            now: NOW,
-            ..Welcome::default()
-        })));
-        person.hear(Msg::Venue(Box::new(venue())));
-        person.hear(Msg::Board(Box::new(board)));
-        if person.state.in_hand().is_some() {
-            person.hear(Msg::Course(ReadFor::Bench, Box::new(Ok(course()))));
-        }
-        person.tasks.clear();
-        person
-    }
-
-    pub fn hear(&mut self, msg: Msg) {
-        let tasks = update(&mut self.state, msg);
-        self.tasks.extend(tasks);
-    }
-
-    pub fn key(&mut self, code: KeyCode) -> &mut Self {
-        self.hear(Msg::Key(KeyEvent::from(code)));
-        self
-    }
-
-    pub fn ctrl(&mut self, c: char) -> &mut Self {
-        self.hear(Msg::Key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::CONTROL)));
-        self
-    }
-
-    /// Letters as they stand; `\n` is Enter, `\t` Tab, `\u{1b}` Esc, `↓` down.
-    pub fn types(&mut self, text: &str) -> &mut Self {
-        for c in text.chars() {
-            self.key(match c {
-                '\n' => KeyCode::Enter,
-                '\t' => KeyCode::Tab,
-                '\u{1b}' => KeyCode::Esc,
-                '↓' => KeyCode::Down,
-                '↑' => KeyCode::Up,
-                c => KeyCode::Char(c),
-            });
-        }
-        self
-    }
-
-    /// The server accepts everything that was sent.
-    pub fn accept(&mut self) {
-        self.answer(Ok(Accepted::default()));
-    }
-
-    pub fn answer(&mut self, result: Result<Accepted, LinkError>) {
-        for task in std::mem::take(&mut self.tasks) {
-            let (ticket, sent) = match task {
-                Task::Send { ticket, command } => {
-                    (ticket, Box::new(Sent { request_id: live_id(NOW), happened_at: None, command }))
-                }
-                Task::SendAgain { ticket, sent } => (ticket, sent),
-                _ => continue,
-            };
-            self.hear(Msg::Answered { ticket, sent, result: result.clone() });
-        }
-    }
-
-    pub fn top(&self) -> Option<&Layer> {
-        self.state.top().map(|sheet| &sheet.layer)
-    }
-}
-
-pub fn refusal() -> LinkError {
-    LinkError::Refused {
-        reason: "ON_HOLD".into(),
-        message: "job 34 is held: a part is missing".into(),
-        hint: "Release it first, when the reason is gone.".into(),
-    }
-}
-
-pub fn unsure() -> LinkError {
-    LinkError::Expired { why: "the network is slow".into() }
 }

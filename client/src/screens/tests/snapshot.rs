@@ -53,7 +53,8 @@ fn difference(kept: &str, got: &str) -> String {
     for at in 0..old.len().max(new.len()) {
         let (was, is) = (old.get(at), new.get(at));
         if was != is {
-            out.push_str(&format!("{:>3} - {}\n    + {}\n", at + 1, was.unwrap_or(&""), is.unwrap_or(&"")));
+            let (was, is) = (was.unwrap_or(&""), is.unwrap_or(&""));
+            out.extend([format!("{:>3} - {was}\n", at + 1), format!("    + {is}\n")]);
         }
     }
     out

@@ -3,7 +3,8 @@
 
 use remise_core::time::Stamp;
 
-use super::scene::{Person, board, course, refusal, tag, unsure};
+use super::person::{Person, refusal, unsure};
+use super::scene::{board, course, tag};
 use super::snapshot::{check, picture};
 use crate::screens::state::{Msg, ReadFor, Role};
 use remise_core::ids::Seq;
@@ -86,12 +87,12 @@ fn trouble() {
     refused.types("\th4");
     let mut said = Person::at(Role::Strip);
     said.types("y");
-    said.answer(Err(refusal()));
+    said.answer(&Err(refusal()));
     check("refused", &said.state);
     let mut lost = Person::at(Role::Strip);
     lost.types("oIda Test\n");
     check("sending", &lost.state);
-    lost.answer(Err(unsure()));
+    lost.answer(&Err(unsure()));
     check("unsure", &lost.state);
     let mut away = Person::at(Role::Strip);
     away.hear(Msg::Away(Stamp(NOW.0), "the connection was refused".into()));
