@@ -2,6 +2,10 @@
 
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
+if [ -n "${CI:-}" ]; then
+    # On a build machine nothing is built twice, and what is kept for a second time only fills the disk.
+    export CARGO_INCREMENTAL="${CARGO_INCREMENTAL:-0}"
+fi
 export CI="${CI:-true}"
 export CARGO_TERM_COLOR="${CARGO_TERM_COLOR:-never}"
 export RUST_BACKTRACE=1
@@ -17,13 +21,14 @@ say() {
     printf '%s\n' "$*" >&2
 }
 
-# step NAME COMMAND...: runs it and keeps how long it took.
+# step NAME COMMAND...: runs it and keeps how long it took. `set -e` does not reach into a function that runs as a
+# condition, so functions that are steps say themselves where they end.
 step() {
     local name=$1 began=$SECONDS took
     shift
     say "== $name"
     if ! "$@"; then
-        say "== $name: FAILED after $((SECONDS - began)) s: $*"
+        say "== $name: FAILED after $((SECONDS - began)) s"
         exit 1
     fi
     took=$((SECONDS - began))
@@ -42,8 +47,8 @@ tools() {
             say "No C compiler (cc) here. Install one, for instance gcc with the C library's headers; then run this again."
             return 1
         fi
-        apt-get update -qq
-        DEBIAN_FRONTEND=noninteractive apt-get install -y -qq gcc libc6-dev
+        apt-get update -qq &&
+            DEBIAN_FRONTEND=noninteractive apt-get install -y -qq gcc libc6-dev || return 1
     fi
     if ! command -v cargo >/dev/null; then
         say "No Rust here. Install a toolchain of $RUST_LEAST or newer, with rustfmt and clippy; then run this again."
@@ -56,7 +61,7 @@ tools() {
         return 1
     fi
     if ! cargo fmt --version >/dev/null 2>&1 || ! cargo clippy --version >/dev/null 2>&1; then
-        rustup component add rustfmt clippy
+        rustup component add rustfmt clippy || return 1
     fi
     cargo --version
 }
