@@ -4,9 +4,10 @@
 //! Live, it plans a moment after something happened and again as time goes by. In a rehearsal it plans when it is told
 //! to, so that the same day gives the same journal.
 
-use std::sync::{Arc, mpsc};
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, PoisonError, mpsc};
 use std::thread::{self, JoinHandle};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use remise_core::armoury::{Command, Event};
 use remise_core::plan::{Plan, Planner};
@@ -35,9 +36,40 @@ enum Ask {
 pub struct PlannerHandle {
     ask: mpsc::Sender<Ask>,
     plans: watch::Receiver<Arc<Plan>>,
+    times: Arc<PlanTimes>,
+}
+
+/// How long plans took, for the figures of a rehearsal and for health. The newest ten thousand are kept.
+#[derive(Debug, Default)]
+pub struct PlanTimes(Mutex<VecDeque<Duration>>);
+
+impl PlanTimes {
+    const KEPT: usize = 10_000;
+
+    fn add(&self, took: Duration) {
+        let mut times = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if times.len() == Self::KEPT {
+            times.pop_front();
+        }
+        times.push_back(took);
+    }
+
+    /// 99 % of the plans took no longer; `None` before the first.
+    pub fn p99(&self) -> Option<Duration> {
+        let times = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut sorted: Vec<_> = times.iter().copied().collect();
+        sorted.sort_unstable();
+        let at = (sorted.len() * 99).div_ceil(100);
+        sorted.get(at.saturating_sub(1)).copied()
+    }
 }
 
 impl PlannerHandle {
+    /// How long plans took.
+    pub fn times(&self) -> &PlanTimes {
+        &self.times
+    }
+
     /// The newest plan.
     pub fn plan(&self) -> Arc<Plan> {
         self.plans.borrow().clone()
@@ -71,12 +103,13 @@ pub fn start(
 ) -> (PlannerHandle, JoinHandle<()>) {
     let (ask, asked) = mpsc::channel();
     let (publish, plans) = watch::channel(Arc::default());
-    let work = Work { snapshots: desk.publications(), clock, planner, publish };
+    let times = Arc::<PlanTimes>::default();
+    let work = Work { snapshots: desk.publications(), clock, planner, publish, times: times.clone() };
     let thread = thread::Builder::new()
         .name("planner".to_owned())
         .spawn(move || work.run(&asked, by_itself))
         .expect("a thread can be started");
-    (PlannerHandle { ask, plans }, thread)
+    (PlannerHandle { ask, plans, times }, thread)
 }
 
 struct Work {
@@ -84,6 +117,7 @@ struct Work {
     clock: Clock,
     planner: Box<dyn Planner>,
     publish: watch::Sender<Arc<Plan>>,
+    times: Arc<PlanTimes>,
 }
 
 impl Work {
@@ -124,7 +158,10 @@ impl Work {
     fn plan(&mut self) -> Arc<Plan> {
         let room = self.snapshots.borrow().room.clone();
         let now = self.clock.now().or_later(room.at);
+        // Measured in real time also when the server's time is set by hand.
+        let began = Instant::now();
         let mut plan = self.planner.plan(&room, now);
+        self.times.add(began.elapsed());
         // What happened while it was planned: the plan is mended, never dropped.
         plan.mend(&self.snapshots.borrow().room);
         let plan = Arc::new(plan);

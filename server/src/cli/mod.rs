@@ -1,8 +1,10 @@
 //! The commands of `remise-server`. Data goes to the output, messages to the error stream; the exit code is 0
 //! when all is well, 1 when the file has problems, 2 when the command could not be carried out as given.
 
+mod backup;
 mod check;
 mod example;
+mod people;
 pub mod stations;
 
 use std::ffi::OsString;
@@ -31,6 +33,13 @@ enum Command {
     Check(check::Args),
     /// Write a commented tournament file to start from.
     Example,
+    /// Say who may connect, and as what.
+    #[command(subcommand)]
+    Stations(people::Command),
+    /// Copy the journal, also while the server runs.
+    Backup(backup::BackupArgs),
+    /// Check the hash chain of a journal or of a copy.
+    Verify(backup::VerifyArgs),
 }
 
 /// Runs one command line and returns the exit code. A reader who has gone away ends it quietly.
@@ -45,6 +54,9 @@ where
     let done = match &cli.command {
         Command::Check(args) => check::run(args, out, err),
         Command::Example => example::run(out),
+        Command::Stations(command) => people::run(command, out, err),
+        Command::Backup(args) => backup::backup(args, out, err),
+        Command::Verify(args) => backup::verify(args, out, err),
     };
     let flushed = |code| match out.flush() {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(error),

@@ -112,8 +112,8 @@ pub struct Published {
     pub trouble: Option<String>,
 }
 
-/// Opens a reader of the journal.
-pub(super) type OpenReader = Arc<dyn Fn() -> Result<Box<dyn JournalReader>, JournalError> + Send + Sync>;
+/// Opens a reader of the journal, on any thread.
+pub type OpenReader = Arc<dyn Fn() -> Result<Box<dyn JournalReader>, JournalError> + Send + Sync>;
 
 /// A handle to the desk. Cheap to copy.
 #[derive(Clone)]

@@ -14,7 +14,7 @@ mod thread;
 #[cfg(test)]
 mod tests;
 
-pub use handle::{Accepted, Committed, DeskError, DeskHandle, Published, Request, StoredRefusal};
+pub use handle::{Accepted, Committed, DeskError, DeskHandle, OpenReader, Published, Request, StoredRefusal};
 pub use load::{LoadError, load};
 pub use rows::{event_of, text_of};
 pub use thread::{BATCH_MOST, DeskSettings, open};

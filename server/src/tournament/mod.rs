@@ -12,7 +12,7 @@ pub mod local;
 mod opening;
 mod problem;
 mod strips;
-mod suggest;
+pub mod suggest;
 #[cfg(test)]
 mod tests;
 mod unique;
