@@ -71,7 +71,8 @@ impl Desks {
         let caller = caller(&request)?;
         let meta = decode::meta(take_meta(request.get_mut())).map_err(|why| errors::unreadable(&why))?;
         tracing::Span::current().record("request", tracing::field::display(hex(&meta.request_id)));
-        let command = decode(request.into_inner(), &caller.station).map_err(|why| errors::unreadable(&why))?;
+        let command =
+            decode(request.into_inner(), &caller.station).map_err(|why| errors::unreadable(&why))?;
         let published = self.house.desk.snapshot();
         if meta.epoch > published.epoch {
             return Err(errors::stepped_down());
@@ -115,7 +116,8 @@ impl Desks {
 
     /// What a bench's board shows.
     pub fn bench_view(&self, station: &Station, bench: u32) -> Result<View, Status> {
-        let bench = decode::own_bench("bench", bench, station.bench).map_err(|why| errors::unreadable(&why))?;
+        let bench =
+            decode::own_bench("bench", bench, station.bench).map_err(|why| errors::unreadable(&why))?;
         if let Some(own) = station.bench.filter(|own| *own != bench && station.role == Role::Bench) {
             return Err(errors::out_of_scope(OutOfScope::OtherBench(own)));
         }

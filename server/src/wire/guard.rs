@@ -102,9 +102,9 @@ fn identify(access: &Access, metadata: &MetadataMap) -> Result<Station, Status> 
         Access::Open => named_by_itself(metadata),
         Access::Book(book) => {
             let bearer = metadata.get("authorization").and_then(|value| value.to_str().ok());
-            let token = bearer.and_then(|value| value.split_once(' ')).filter(|(scheme, _)| {
-                scheme.eq_ignore_ascii_case("bearer")
-            });
+            let token = bearer
+                .and_then(|value| value.split_once(' '))
+                .filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"));
             token.and_then(|(_, token)| book.authenticate(token)).ok_or_else(errors::unknown_station)
         }
     }
@@ -168,12 +168,45 @@ mod tests {
             limit(&headers)
         };
         assert_eq!(read("5S"), Some(Duration::from_secs(5)));
-        assert_eq!(read("99999999H"), Some(Duration::from_secs(99_999_999 * 3600)));
+        assert_eq!(read("2H"), Some(Duration::from_hours(2)));
         assert_eq!(read("250m"), Some(Duration::from_millis(250)));
         assert_eq!(read("7u"), Some(Duration::from_micros(7)));
         for bad in ["", "S", "5", "-5S", "5x", "123456789S", "5é"] {
             assert_eq!(read(bad), None, "{bad}");
         }
+    }
+
+    /// A service that never answers.
+    #[derive(Clone)]
+    struct Silent;
+
+    impl Service<http::Request<Body>> for Silent {
+        type Response = http::Response<Body>;
+        type Error = Infallible;
+        type Future = std::future::Pending<Result<Self::Response, Infallible>>;
+
+        fn poll_ready(&mut self, _: &mut Context<'_>) -> Poll<Result<(), Infallible>> {
+            Poll::Ready(Ok(()))
+        }
+
+        fn call(&mut self, _: http::Request<Body>) -> Self::Future {
+            std::future::pending()
+        }
+    }
+
+    async fn status_of(path: &str, limit: &str) -> String {
+        let mut door = Guarded::new(Silent, Access::Open, Clock::of_the_machine());
+        let request = http::Request::builder().uri(path).header("grpc-timeout", limit);
+        let answer = door.call(request.body(Body::empty()).unwrap()).await.unwrap();
+        answer.headers()["grpc-status"].to_str().unwrap().to_owned()
+    }
+
+    /// Held against the gRPC status codes: 4 for a deadline exceeded, 12 for unimplemented.
+    #[tokio::test]
+    async fn a_call_that_takes_too_long_is_ended_and_unknown_rpcs_are_not_served() {
+        assert_eq!(status_of("/remise.v1.Journal/Head", "1m").await, "4");
+        assert_eq!(status_of("/remise.v1.Journal/Tail", "1m").await, "12");
+        assert_eq!(status_of("/remise.v2.Journal/Head", "1m").await, "12");
     }
 
     fn metadata(pairs: &[(&'static str, &str)]) -> MetadataMap {

@@ -100,7 +100,7 @@ pub async fn serve(
     Ok(ended?)
 }
 
-/// Says NOT_SERVING while the journal cannot be written, and when the server goes down.
+/// Says `NOT_SERVING` while the journal cannot be written, and when the server goes down.
 async fn report_health(
     mut published: watch::Receiver<Arc<Published>>,
     mut reporter: HealthReporter,

@@ -39,7 +39,10 @@ impl Journal for Desks {
         Ok(Response::new(welcome(self, &moment, &caller.station)))
     }
 
-    async fn get_venue(&self, request: Request<v1::GetVenueRequest>) -> Result<Response<v1::VenueView>, Status> {
+    async fn get_venue(
+        &self,
+        request: Request<v1::GetVenueRequest>,
+    ) -> Result<Response<v1::VenueView>, Status> {
         let caller = caller(&request)?;
         let moment = self.moment();
         let names = caller.station.role.sees_names() && caller.station.role != Role::Strip;
@@ -75,7 +78,10 @@ impl Journal for Desks {
         Ok(Response::new(batch))
     }
 
-    async fn watch(&self, request: Request<v1::WatchRequest>) -> Result<Response<Feed<v1::EventBatch>>, Status> {
+    async fn watch(
+        &self,
+        request: Request<v1::WatchRequest>,
+    ) -> Result<Response<Feed<v1::EventBatch>>, Status> {
         let caller = caller(&request)?;
         let request = request.into_inner();
         let kinds = kinds(&request.kinds).map_err(|why| errors::unreadable(&why))?;
@@ -173,7 +179,8 @@ pub(super) async fn with_reader<T: Send + 'static>(
 ) -> Result<T, Status> {
     let desk = desks.house.desk.clone();
     let read = tokio::task::spawn_blocking(move || read(desk.reader()?.as_mut())).await;
-    let failed = |why: &dyn std::fmt::Display| errors::unavailable(&format!("the journal cannot be read: {why}"));
+    let failed =
+        |why: &dyn std::fmt::Display| errors::unavailable(&format!("the journal cannot be read: {why}"));
     read.map_err(|why| failed(&why))?.map_err(|why| failed(&why))
 }
 

@@ -111,7 +111,8 @@ impl Desks {
         after: Option<u64>,
         wanted: &'w Wanted,
     ) -> Result<(Receiver<Arc<Committed>>, Outbox<'w>), End> {
-        let mut outbox = Outbox { outlet, wanted, covered: after.unwrap_or_default(), bytes: 0, waiting: Vec::new() };
+        let mut outbox =
+            Outbox { outlet, wanted, covered: after.unwrap_or_default(), bytes: 0, waiting: Vec::new() };
         loop {
             let live = self.house.desk.subscribe();
             let head = with_reader(self, |reader| reader.head()).await.map_err(End::Told)?;
@@ -121,7 +122,8 @@ impl Desks {
             let backlog = head.seq.saturating_sub(outbox.covered);
             while outbox.covered < head.seq {
                 let from = outbox.covered;
-                let rows = with_reader(self, move |reader| reader.events(from, CHUNK)).await.map_err(End::Told)?;
+                let rows =
+                    with_reader(self, move |reader| reader.events(from, CHUNK)).await.map_err(End::Told)?;
                 if rows.is_empty() {
                     break;
                 }
@@ -129,9 +131,13 @@ impl Desks {
                     let kind = &row.kind;
                     outbox.put(row.seq, kind, || view_of_row(row, wanted.stations)).await?;
                 }
-                outbox.flush().await?;
+                if backlog > CHUNK as u64 {
+                    outbox.flush().await?;
+                }
             }
             if backlog <= CHUNK as u64 {
+                // Says where the watch begins, also when there is nothing to send yet.
+                outbox.flush().await?;
                 return Ok((live, outbox));
             }
         }
