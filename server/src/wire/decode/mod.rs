@@ -1,6 +1,9 @@
 //! From the wire to commands. Everything that comes in is checked here: what gets past is a command that the core
 //! can read. A problem names its field, so that whoever wrote the client finds it.
 
+// One shape for every action, whether it takes its request apart or only looks at it.
+#![allow(clippy::needless_pass_by_value)]
+
 pub mod bench;
 pub mod head;
 mod parts;
@@ -14,7 +17,7 @@ use remise_core::time::Stamp;
 use remise_proto::v1;
 use thiserror::Error;
 
-pub use parts::{count_limit, job_ref, own_bench, search_text, spot};
+pub use parts::{at_most, code, count_limit, job_ref, opt_name, own_bench, search_text, spot};
 
 /// Why a request could not be read.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]

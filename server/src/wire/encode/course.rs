@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use remise_core::armoury::{Armoury, Event, Job, Place, Recorded, State};
 use remise_core::ids::JobId;
-use remise_core::rules::{Check, Status};
+use remise_core::rules::{Check, Status, Unit};
 use remise_proto::v1;
 
 use super::lens::Lens;
@@ -91,7 +91,7 @@ fn check(job: &Job, check: &Check) -> v1::CheckView {
         answered: entry.is_some(),
         answer: entry.map(|entry| words::answer(entry.answer)),
         pass: entry.is_some_and(|entry| entry.pass),
-        parts_per_unit: unit.map_or(0, |unit| unit.smallest()),
+        parts_per_unit: unit.map_or(0, Unit::smallest),
         limit: check.limit_text(),
         edition: check.edition.clone(),
         status: match check.status {
