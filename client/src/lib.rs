@@ -6,6 +6,10 @@ mod commands;
 pub mod exit;
 mod failure;
 pub mod local;
+#[cfg(feature = "rehearsal")]
+mod rehearse;
+#[cfg(not(feature = "rehearsal"))]
+#[path = "unrehearsed.rs"]
 mod rehearse;
 pub mod screens;
 

@@ -57,6 +57,10 @@ where
     I: IntoIterator<Item = OsString>,
 {
     let args: Vec<OsString> = args.into_iter().collect();
+    // A played day has options of its own, some of the same names.
+    if args.get(1).is_some_and(|area| area == "rehearse") {
+        return rehearse::run(&args[2..], out, err);
+    }
     let cli = match Cli::try_parse_from(&args) {
         Ok(cli) => cli,
         Err(error) => return usage(&error, args.iter().any(|arg| arg == "--json"), out, err),
@@ -73,7 +77,12 @@ where
 fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<Done, Failure> {
     let screen = match &cli.area {
         Area::Gear(area) => return area.action.run().map(|shown| Done::Show(Box::new(shown))),
-        Area::Rehearse { args } => return rehearse::run(args).map(|()| Done::Silent),
+        Area::Rehearse { .. } => {
+            return Err(Failure::usage(
+                "`rehearse` comes before its options",
+                "See `remise rehearse --help`.",
+            ));
+        }
         Area::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(*shell, &mut Cli::command(), "remise", &mut script);
