@@ -12,7 +12,7 @@ pub(super) fn learned(played: &Played, out: &mut dyn Write) -> io::Result<()> {
     for work in Work::ALL {
         let seen = learned.seen(work);
         if let Some(median) = seen.median_min() {
-            writeln!(out, "  {:<22} {:>4} jobs {:>7.1} min", work.title(), seen.count, median)?;
+            writeln!(out, "  {:<24} {:>4} jobs {:>7.1} min", work.short(), seen.count, median)?;
         }
     }
     Ok(())
