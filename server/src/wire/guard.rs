@@ -22,6 +22,8 @@ use crate::stations::{Access, Role, Row, Station, row};
 
 /// Time for a call whose client gives none.
 const USUAL_LIMIT: Duration = Duration::from_secs(10);
+/// Nobody waits longer than this for one answer.
+const LONGEST_LIMIT: Duration = Duration::from_mins(1);
 
 /// Who is asking, and for how long; handlers find it in the request's extensions.
 #[derive(Clone, Debug)]
@@ -67,7 +69,7 @@ where
             Ok(admitted) => admitted,
             Err(status) => return Box::pin(std::future::ready(Ok(status.into_http()))),
         };
-        let limit = limit(request.headers()).unwrap_or(USUAL_LIMIT);
+        let limit = limit(request.headers()).unwrap_or(USUAL_LIMIT).min(LONGEST_LIMIT);
         let micros = i64::try_from(limit.as_micros()).unwrap_or(i64::MAX);
         let deadline = Span(self.clock.monotonic.elapsed().0.saturating_add(micros));
         let span = tracing::debug_span!(

@@ -18,6 +18,8 @@ mod watch_journal;
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod watch_tests;
 
 pub use errors::DOMAIN;
 pub use serve::{REQUEST_MOST, RESPONSE_MOST, ServeError, serve};

@@ -37,6 +37,17 @@ const HEADERS_MOST: u32 = 16 << 10;
 const HEALTH_NAMES: [&str; 5] =
     ["", "remise.v1.StripDesk", "remise.v1.BenchDesk", "remise.v1.HeadDesk", "remise.v1.Journal"];
 
+/// A service behind the door, with the limits on its messages.
+macro_rules! guarded {
+    ($server:ident, $desks:ident, $door:ident) => {{
+        let (access, clock) = $door.clone();
+        let server = $server::from_arc(Arc::clone(&$desks))
+            .max_decoding_message_size(REQUEST_MOST)
+            .max_encoding_message_size(RESPONSE_MOST);
+        Guarded::new(server, access, clock)
+    }};
+}
+
 /// Why serving ended badly.
 #[derive(Debug, Error)]
 pub enum ServeError {
@@ -65,29 +76,15 @@ pub async fn serve(
         .build_v1()?;
 
     let desks = Arc::new(Desks { house: house.clone(), access: access.clone(), closing });
-    macro_rules! guarded {
-        ($server:ident) => {
-            Guarded::new(
-                $server::from_arc(Arc::clone(&desks))
-                    .max_decoding_message_size(REQUEST_MOST)
-                    .max_encoding_message_size(RESPONSE_MOST),
-                access.clone(),
-                house.clock.clone(),
-            )
-        };
-    }
+    let door = (access, house.clock);
     let incoming = TcpIncoming::from(listener).with_nodelay(Some(true));
-    let ended = Server::builder()
-        .http2_keepalive_interval(Some(KEEPALIVE_EVERY))
-        .http2_keepalive_timeout(Some(KEEPALIVE_LIMIT))
-        .max_concurrent_streams(Some(STREAMS_MOST))
-        .http2_max_header_list_size(Some(HEADERS_MOST))
+    let ended = limited()
         .add_service(health)
         .add_service(reflection)
-        .add_service(guarded!(StripDeskServer))
-        .add_service(guarded!(BenchDeskServer))
-        .add_service(guarded!(HeadDeskServer))
-        .add_service(guarded!(JournalServer))
+        .add_service(guarded!(StripDeskServer, desks, door))
+        .add_service(guarded!(BenchDeskServer, desks, door))
+        .add_service(guarded!(HeadDeskServer, desks, door))
+        .add_service(guarded!(JournalServer, desks, door))
         .serve_with_incoming_shutdown(incoming, async {
             shutdown.await;
             // Watches wait for it, and so does health.
@@ -98,6 +95,15 @@ pub async fn serve(
     // It ends by itself now, and holds nothing that anybody waits for.
     let _ = told.await;
     Ok(ended?)
+}
+
+/// A transport with the limits that hold for every connection.
+fn limited() -> Server {
+    Server::builder()
+        .http2_keepalive_interval(Some(KEEPALIVE_EVERY))
+        .http2_keepalive_timeout(Some(KEEPALIVE_LIMIT))
+        .max_concurrent_streams(Some(STREAMS_MOST))
+        .http2_max_header_list_size(Some(HEADERS_MOST))
 }
 
 /// Says `NOT_SERVING` while the journal cannot be written, and when the server goes down.

@@ -19,7 +19,7 @@ use remise_proto::v1::strip_desk_client::StripDeskClient;
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
 use tonic::transport::Channel;
-use tonic::{Code, Request, Status, Streaming};
+use tonic::{Code, Request, Status};
 use tonic_types::StatusExt as _;
 
 use super::scene::{MORNING, station, venue};
@@ -29,19 +29,19 @@ use crate::desk::{self, DeskSettings};
 use crate::house::House;
 use crate::journal::{Faults, Journal as _, MemoryDisk};
 use crate::planner;
-use crate::stations::{Access, Role, Station, StationBook};
+use crate::stations::{Access, Role};
 
 /// A server that runs, on a disk of its own.
-struct Running {
+pub(super) struct Running {
     channel: Channel,
-    house: House,
+    pub house: House,
     disk: MemoryDisk,
-    stop: Option<oneshot::Sender<()>>,
-    ended: tokio::task::JoinHandle<()>,
+    pub stop: Option<oneshot::Sender<()>>,
+    pub ended: tokio::task::JoinHandle<()>,
 }
 
 impl Running {
-    async fn start(access: Access) -> Self {
+    pub async fn start(access: Access) -> Self {
         let store = MemoryDisk::new(1, Faults::default());
         let (clock, _) = Clock::set_by_hand(MORNING);
         let reader_store = store.clone();
@@ -68,28 +68,28 @@ impl Running {
         Self { channel, house, disk: store, stop: Some(stop), ended }
     }
 
-    async fn open() -> Self {
+    pub async fn open() -> Self {
         Self::start(Access::Open).await
     }
 
-    fn strips(&self) -> StripDeskClient<Channel> {
+    pub fn strips(&self) -> StripDeskClient<Channel> {
         StripDeskClient::new(self.channel.clone())
     }
 
-    fn benches(&self) -> BenchDeskClient<Channel> {
+    pub fn benches(&self) -> BenchDeskClient<Channel> {
         BenchDeskClient::new(self.channel.clone())
     }
 
-    fn heads(&self) -> HeadDeskClient<Channel> {
+    pub fn heads(&self) -> HeadDeskClient<Channel> {
         HeadDeskClient::new(self.channel.clone())
     }
 
-    fn journal(&self) -> JournalClient<Channel> {
+    pub fn journal(&self) -> JournalClient<Channel> {
         JournalClient::new(self.channel.clone())
     }
 
     /// Hands a foil in at strip 1 and returns its job.
-    async fn foil(&self, fencer: &str) -> u64 {
+    pub async fn foil(&self, fencer: &str) -> u64 {
         let accepted = self.strips().hand_in(as_strip(hand_in(fencer), 1)).await.unwrap().into_inner();
         accepted.jobs[0]
     }
@@ -114,7 +114,7 @@ fn hand_in(fencer: &str) -> v1::HandInRequest {
     }
 }
 
-fn with<R>(message: R, pairs: &[(&'static str, &str)]) -> Request<R> {
+pub(super) fn with<R>(message: R, pairs: &[(&'static str, &str)]) -> Request<R> {
     let mut request = Request::new(message);
     for (key, value) in pairs {
         request.metadata_mut().insert(*key, value.parse().unwrap());
@@ -122,7 +122,7 @@ fn with<R>(message: R, pairs: &[(&'static str, &str)]) -> Request<R> {
     request
 }
 
-fn as_strip<R>(message: R, number: u16) -> Request<R> {
+pub(super) fn as_strip<R>(message: R, number: u16) -> Request<R> {
     with(message, &[("x-remise-role", "strip"), ("x-remise-strip", &number.to_string())])
 }
 
@@ -130,7 +130,7 @@ fn as_bench<R>(message: R, number: u16) -> Request<R> {
     with(message, &[("x-remise-role", "bench"), ("x-remise-bench", &number.to_string())])
 }
 
-fn as_role<R>(message: R, role: &str) -> Request<R> {
+pub(super) fn as_role<R>(message: R, role: &str) -> Request<R> {
     with(message, &[("x-remise-role", role)])
 }
 
@@ -138,12 +138,8 @@ fn job(number: u64) -> Option<v1::JobRef> {
     Some(v1::JobRef { by: Some(v1::job_ref::By::Job(number)) })
 }
 
-fn reason(status: &Status) -> String {
+pub(super) fn reason(status: &Status) -> String {
     status.get_details_error_info().unwrap().reason
-}
-
-async fn next<T>(stream: &mut Streaming<T>) -> Result<Option<T>, Status> {
-    tokio::time::timeout(Duration::from_secs(20), stream.message()).await.expect("a message in time")
 }
 
 #[tokio::test]
@@ -221,49 +217,6 @@ async fn a_newer_epoch_shown_in_a_change_is_heeded() {
 }
 
 #[tokio::test]
-async fn only_known_tokens_open_the_door_and_a_removed_station_is_cut_off() {
-    let dir = tempfile::tempdir().unwrap();
-    let book = StationBook::load(dir.path()).unwrap();
-    let strip = Station::new("strip 1", Role::Strip, Some(remise_core::ids::StripId(1)), None).unwrap();
-    let token = book.add(&strip).unwrap().reveal();
-    let server = Running::start(Access::Book(Arc::new(book))).await;
-    let bearer = format!("Bearer {token}");
-
-    // Metadata that an open server would believe is worth nothing here.
-    let stranger = server.heads().room(as_role(v1::RoomRequest {}, "head")).await.unwrap_err();
-    assert_eq!((stranger.code(), reason(&stranger).as_str()), (Code::Unauthenticated, "UNKNOWN_STATION"));
-    let wrong = format!("Bearer {}", "0".repeat(64));
-    let wrong = with(v1::StripBoardRequest::default(), &[("authorization", &wrong)]);
-    assert_eq!(server.strips().strip_board(wrong).await.unwrap_err().code(), Code::Unauthenticated);
-
-    let known = with(v1::StripBoardRequest::default(), &[("authorization", &bearer)]);
-    let mut watch = server.strips().watch_strip(known).await.unwrap().into_inner();
-    assert!(next(&mut watch).await.unwrap().unwrap().full);
-    StationBook::load(dir.path()).unwrap().remove("strip 1").unwrap();
-    // Something happens; the watcher is not told of it any more.
-    server.house.planner.plan_now().await.unwrap();
-    assert_eq!(next(&mut watch).await.unwrap_err().code(), Code::Unauthenticated);
-}
-
-#[tokio::test]
-async fn a_strip_watch_begins_full_and_goes_on_with_changes() {
-    let server = Running::open().await;
-    let first = server.foil("Nia Vell").await;
-    let request = as_strip(v1::StripBoardRequest::default(), 1);
-    let mut watch = server.strips().watch_strip(request).await.unwrap().into_inner();
-    let full = next(&mut watch).await.unwrap().unwrap();
-    assert!(full.full);
-    assert_eq!(full.jobs.iter().map(|job| job.job).collect::<Vec<_>>(), [first]);
-    assert_eq!(full.jobs[0].fencer, "Nia Vell");
-
-    let second = server.foil("Tam Orr").await;
-    let change = next(&mut watch).await.unwrap().unwrap();
-    assert!(!change.full);
-    assert_eq!(change.jobs.iter().map(|job| job.job).collect::<Vec<_>>(), [second]);
-    assert!(change.covers_up_to >= second);
-}
-
-#[tokio::test]
 async fn an_observer_sees_the_room_without_names_and_changes_nothing() {
     let server = Running::open().await;
     server.foil("Nia Vell").await;
@@ -274,60 +227,6 @@ async fn an_observer_sees_the_room_without_names_and_changes_nothing() {
     let read = as_role(v1::ReadRequest::default(), "observer");
     let events = server.journal().read(read).await.unwrap().into_inner().events;
     assert!(events.iter().all(|event| event.station.is_empty() && !event.json.contains("Vell")));
-}
-
-async fn numbers(watch: &mut Streaming<v1::EventBatch>, up_to: u64) -> Vec<u64> {
-    let mut numbers = Vec::new();
-    loop {
-        let batch = next(watch).await.unwrap().unwrap();
-        numbers.extend(batch.events.iter().map(|event| event.seq));
-        assert!(batch.events.iter().all(|event| event.seq <= batch.covers_up_to));
-        if batch.covers_up_to >= up_to {
-            return numbers;
-        }
-    }
-}
-
-#[tokio::test]
-async fn a_journal_watch_has_no_gap_and_nothing_twice() {
-    let server = Running::open().await;
-    for n in 0..1200 {
-        server.foil(&format!("Fencer {n}")).await;
-    }
-    let head = |server: &Running| server.house.desk.snapshot().room.head.0;
-    let request = v1::WatchRequest { from_seq: 5, kinds: Vec::new() };
-    let mut watch = server.journal().watch(request).await.unwrap().into_inner();
-    // More happens while the backlog is read.
-    let while_reading = async {
-        for n in 0..200 {
-            server.foil(&format!("Late {n}")).await;
-        }
-    };
-    let target = head(&server) + 200;
-    let (seen, ()) = tokio::join!(numbers(&mut watch, target), while_reading);
-    assert_eq!(seen, (5..=target).collect::<Vec<_>>());
-
-    // Broken off and resumed, and from now on.
-    drop(watch);
-    let request = v1::WatchRequest { from_seq: target, kinds: Vec::new() };
-    let mut resumed = server.journal().watch(request).await.unwrap().into_inner();
-    assert_eq!(numbers(&mut resumed, target).await, [target]);
-    let mut fresh = server.journal().watch(v1::WatchRequest::default()).await.unwrap().into_inner();
-    let none = next(&mut fresh).await.unwrap().unwrap();
-    assert_eq!((none.covers_up_to, none.events.len()), (target, 0), "where it begins, and nothing old");
-    let new = server.foil("Ulla Senn").await;
-    assert_eq!(numbers(&mut fresh, new).await, [new]);
-}
-
-#[tokio::test]
-async fn a_journal_watch_may_ask_for_some_kinds_only() {
-    let server = Running::open().await;
-    server.foil("Nia Vell").await;
-    let request = v1::WatchRequest { from_seq: 1, kinds: vec!["venue_set".to_owned()] };
-    let mut watch = server.journal().watch(request).await.unwrap().into_inner();
-    assert_eq!(numbers(&mut watch, 2).await, [1]);
-    let unknown = v1::WatchRequest { from_seq: 1, kinds: vec!["eaten".to_owned()] };
-    assert_eq!(server.journal().watch(unknown).await.unwrap_err().code(), Code::InvalidArgument);
 }
 
 #[tokio::test]
@@ -411,23 +310,6 @@ async fn a_full_disk_is_said_in_answers_and_in_health_and_passes() {
     server.disk.set_full(false);
     server.strips().hand_in(as_strip(request, 1)).await.unwrap();
     until_health(&server, tonic_health::ServingStatus::Serving).await;
-}
-
-#[tokio::test]
-async fn an_orderly_end_tells_the_watchers() {
-    let mut server = Running::open().await;
-    let mut boards = server.heads().watch_room(v1::RoomRequest {}).await.unwrap().into_inner();
-    let mut plans = server.heads().watch_plan(v1::WatchPlanRequest {}).await.unwrap().into_inner();
-    let mut events =
-        server.journal().watch(v1::WatchRequest { from_seq: 1, kinds: vec![] }).await.unwrap().into_inner();
-    assert!(next(&mut boards).await.unwrap().is_some());
-    assert!(next(&mut plans).await.unwrap().is_some());
-    assert!(next(&mut events).await.unwrap().is_some());
-    server.stop.take().unwrap().send(()).unwrap();
-    assert_eq!(reason(&next(&mut boards).await.unwrap_err()), "GOING_DOWN");
-    assert_eq!(reason(&next(&mut plans).await.unwrap_err()), "GOING_DOWN");
-    assert_eq!(reason(&next(&mut events).await.unwrap_err()), "GOING_DOWN");
-    tokio::time::timeout(Duration::from_secs(20), &mut server.ended).await.expect("it ends").unwrap();
 }
 
 #[tokio::test]

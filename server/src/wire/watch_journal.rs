@@ -3,7 +3,6 @@
 
 use std::sync::Arc;
 
-use remise_core::armoury::{Recorded, record};
 use remise_proto::v1;
 use tokio::sync::broadcast::{Receiver, error::RecvError, error::TryRecvError};
 
@@ -11,8 +10,9 @@ use super::desks::Desks;
 use super::errors;
 use super::feed::{End, Outlet, WINDOW};
 use super::service_journal::{BATCH_BYTES, with_reader};
-use crate::desk::Committed;
+use crate::desk::{Committed, row_of};
 use crate::journal::EventRow;
+use crate::planner::OWN_STATION;
 use crate::stations::Station;
 
 /// Events read from disk at once.
@@ -39,23 +39,10 @@ pub(super) fn view_of_row(row: &EventRow, stations: bool) -> v1::EventView {
         recorded_at_us: row.at_us,
         happened_at_us: row.happened_at_us,
         job: row.job.unwrap_or_default(),
-        station: if stations { row.station.clone() } else { String::new() },
+        station: if stations && row.station != OWN_STATION { row.station.clone() } else { String::new() },
         kind: row.kind.clone(),
         version: u32::from(row.v),
         json: row.body.clone(),
-    }
-}
-
-fn view_of(recorded: &Recorded, station: &str, stations: bool) -> v1::EventView {
-    v1::EventView {
-        seq: recorded.seq.0,
-        recorded_at_us: recorded.at.0,
-        happened_at_us: recorded.happened_at.0,
-        job: recorded.event.job(recorded.seq).map_or(0, |job| job.0),
-        station: if stations { station.to_owned() } else { String::new() },
-        kind: recorded.event.kind().to_owned(),
-        version: u32::from(recorded.event.version()),
-        json: record::to_json(&recorded.event),
     }
 }
 
@@ -175,7 +162,10 @@ impl Outbox<'_> {
     async fn put_batch(&mut self, committed: &Committed) -> Result<(), End> {
         for (recorded, station) in &committed.events {
             let stations = self.wanted.stations;
-            self.put(recorded.seq.0, recorded.event.kind(), || view_of(recorded, station, stations)).await?;
+            self.put(recorded.seq.0, recorded.event.kind(), || {
+                view_of_row(&row_of(recorded, station), stations)
+            })
+            .await?;
         }
         Ok(())
     }
@@ -209,5 +199,70 @@ impl Outbox<'_> {
         // Where a watcher goes on that does not take it.
         let resume = batch.events.first().map_or(self.covered + 1, |event| event.seq);
         self.outlet.send(batch, || errors::too_slow(resume)).await
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use futures_util::StreamExt as _;
+    use remise_core::armoury::{Event, Recorded};
+    use remise_core::ids::Seq;
+    use remise_core::time::Stamp;
+    use tokio::sync::broadcast;
+    use tonic_types::StatusExt as _;
+
+    use super::*;
+    use crate::wire::feed;
+
+    fn committed(seq: u64) -> Arc<Committed> {
+        let event = Event::from(remise_core::armoury::event::DayClosed { open: 0 });
+        let recorded = Recorded { seq: Seq(seq), at: Stamp(1), happened_at: Stamp(1), event };
+        Arc::new(Committed { events: vec![(recorded, "head".into())], head: Seq(seq) })
+    }
+
+    /// Sends those numbers into a subscription that holds four, then lets a watcher who has all up to 2 gather. Gives
+    /// the numbers that it got, and where it is told to go on.
+    async fn watched(happened: &[u64]) -> (Vec<u64>, Option<String>) {
+        let (send, mut live) = broadcast::channel(4);
+        for seq in happened {
+            send.send(committed(*seq)).unwrap();
+        }
+        let mut stream = feed::start(|outlet| async move {
+            let _open = send;
+            let wanted = Wanted { kinds: Vec::new(), stations: true };
+            let (bytes, waiting) = (0, Vec::new());
+            let mut outbox = Outbox { outlet: &outlet, wanted: &wanted, covered: 2, bytes, waiting };
+            let gathered = gather(&mut live, &mut outbox).await;
+            match (outbox.flush().await, gathered) {
+                (Err(end), _) | (_, Err(end)) => end,
+                _ => End::Gone,
+            }
+        });
+        let (mut numbers, mut resume) = (Vec::new(), None);
+        while let Some(message) = stream.next().await {
+            match message {
+                Ok(batch) => numbers.extend(batch.events.iter().map(|event| event.seq)),
+                Err(status) => {
+                    resume = status.get_details_error_info().unwrap().metadata.get("resume_from").cloned();
+                }
+            }
+        }
+        (numbers, resume)
+    }
+
+    #[tokio::test]
+    async fn the_overlap_with_what_was_read_is_dropped() {
+        assert_eq!(watched(&[1, 2, 3, 4]).await, (vec![3, 4], None));
+    }
+
+    #[tokio::test]
+    async fn a_watcher_that_lags_is_told_where_to_go_on() {
+        assert_eq!(watched(&[3, 4, 5, 6, 7, 8, 9]).await, (vec![], Some("3".to_owned())));
+    }
+
+    #[tokio::test]
+    async fn a_hole_in_the_numbers_is_never_passed_over() {
+        assert_eq!(watched(&[3, 5]).await, (vec![3], Some("4".to_owned())));
     }
 }

@@ -1,9 +1,6 @@
 //! From the wire to commands. Everything that comes in is checked here: what gets past is a command that the core
 //! can read. A problem names its field, so that whoever wrote the client finds it.
 
-// One shape for every action, whether it takes its request apart or only looks at it.
-#![allow(clippy::needless_pass_by_value)]
-
 pub mod bench;
 pub mod head;
 mod parts;

@@ -10,6 +10,7 @@ use remise_proto::v1;
 use super::lens::Lens;
 use super::sentence::sentence;
 use super::words;
+use crate::planner::OWN_STATION;
 
 /// An event of a job as the journal has it.
 #[derive(Clone, Debug)]
@@ -109,7 +110,7 @@ fn line(room: &Armoury, past: &Past) -> v1::HistoryLine {
         recorded_at_us: recorded.at.0,
         happened_at_us: recorded.happened_at.0,
         late: recorded.happened_at < recorded.at,
-        station: past.station.clone(),
+        station: if past.station == OWN_STATION { String::new() } else { past.station.clone() },
         sentence: sentence(room, &recorded.event),
     }
 }
