@@ -1,8 +1,8 @@
 //! The figures of a rehearsal: a contract that later versions are compared by.
 
-use std::fmt;
+use std::fmt::{self, Write as _};
 
-use remise_checker::{End, Judgement, judge};
+use remise_checker::{Judgement, judge};
 use serde::Serialize;
 
 use crate::play::Played;
@@ -54,8 +54,8 @@ pub struct Figures {
 
 /// Judges what was played. The checker reads the journal and the histories; nothing else counts.
 pub fn figures(seed: u64, played: &Played) -> (Figures, Judgement) {
-    let journal_sha256 = played.timed.then(|| remise_checker::journal_sha256(&played.rows));
-    let judged = judge(played.rows.iter().cloned(), &played.history, End::default());
+    let journal_sha256 = played.timed.then(|| hex(&remise_checker::journal_sha256(&played.rows)));
+    let judged = judge(played.rows.iter().cloned(), &played.history, played.end);
     let wall_s = played.took.as_secs_f64();
     let timed = |figure: Option<f64>| figure.filter(|_| played.timed).map(rounded);
     let figures = Figures {
@@ -81,6 +81,14 @@ pub fn figures(seed: u64, played: &Played) -> (Figures, Judgement) {
         wall_s: rounded(wall_s),
     };
     (figures, judged)
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
 }
 
 /// To four places: enough to compare, short enough to read.

@@ -1,34 +1,43 @@
-//! The wire: gRPC at the server's edge. Thin on purpose: who is asking, what is asked, ask the desk, answer.
+//! The wire: gRPC at the server's edge. Thin on purpose: who is asking ([`guard`]), what is asked ([`decode`]), ask the
+//! desk, answer ([`encode`]).
 
-mod bench;
 pub mod decode;
-mod door;
+mod desks;
 pub mod encode;
 mod errors;
-mod head;
-mod journal;
-mod serve;
-mod strip;
-mod watch;
-
+mod feed;
+mod guard;
 #[cfg(test)]
 pub(crate) mod scene;
+mod serve;
+mod service_bench;
+mod service_head;
+mod service_journal;
+mod service_strip;
+mod watch_journal;
+
+#[cfg(test)]
+mod tests;
+#[cfg(test)]
+mod watch_tests;
 
 pub use errors::DOMAIN;
-pub use serve::{ServeError, serve};
+pub use serve::{REQUEST_MOST, RESPONSE_MOST, ServeError, serve};
 
-/// A service whose actions are all alike: enter, decode, ask the desk. What is not an action stands in braces.
+/// Implements a service: its actions, which all go the same way, and its reads.
 macro_rules! actions {
-    ($service:ident as $trait:ident, $name:literal, $read:ident;
-     $($fn:ident $rpc:ident $request:ident),* ; { $($rest:tt)* }) => {
+    (impl $service:ident { $($rpc:ident($request:ident) = $decode:path;)* } $($rest:tt)*) => {
         #[tonic::async_trait]
-        impl $trait for $service {
+        impl $service for Desks {
             $(
-                async fn $fn(&self, request: Request<v1::$request>) -> Result<Response<v1::Accepted>, Status> {
-                    let rpc = concat!($name, "/", stringify!($rpc));
-                    self.0.act(rpc, request, |message| message.meta.take(), $read::$fn).await
+                async fn $rpc(
+                    &self,
+                    request: Request<v1::$request>,
+                ) -> Result<Response<v1::Accepted>, Status> {
+                    self.act(request, |request| request.meta.take(), $decode).await
                 }
             )*
+
             $($rest)*
         }
     };

@@ -1,6 +1,6 @@
-//! Listening: the four services, health, reflection, and the limits that hold for all of them.
+//! The gRPC server: services behind the door, health, reflection, limits, and an orderly end.
 
-use std::future::Future;
+use std::sync::Arc;
 use std::time::Duration;
 
 use remise_proto::v1::bench_desk_server::BenchDeskServer;
@@ -9,96 +9,134 @@ use remise_proto::v1::journal_server::JournalServer;
 use remise_proto::v1::strip_desk_server::StripDeskServer;
 use thiserror::Error;
 use tokio::net::TcpListener;
-use tokio_stream::StreamExt as _;
-use tokio_stream::wrappers::TcpListenerStream;
+use tokio::sync::watch;
 use tonic::transport::Server;
+use tonic::transport::server::TcpIncoming;
 use tonic_health::ServingStatus;
 use tonic_health::server::HealthReporter;
 
-use super::bench::Benches;
-use super::door::Door;
-use super::head::Heads;
-use super::journal::Journals;
-use super::strip::Strips;
+use super::desks::Desks;
+use super::guard::Guarded;
+use crate::desk::Published;
 use crate::house::House;
 use crate::stations::Access;
 
-/// Largest request, in bytes.
-const REQUEST_MOST: usize = 256 << 10;
-/// Largest answer, in bytes.
-const ANSWER_MOST: usize = 4 << 20;
-/// A connection that is silent is asked whether it is still there.
-const KEEPALIVE: Duration = Duration::from_secs(20);
-/// And given up when it does not answer.
-const KEEPALIVE_ANSWER: Duration = Duration::from_secs(10);
-/// Requests under way on one connection.
-const STREAMS_MOST: u32 = 1_024;
+/// Longest request, in bytes.
+pub const REQUEST_MOST: usize = 256 << 10;
+/// Longest answer, in bytes.
+pub const RESPONSE_MOST: usize = 4 << 20;
 
-/// A service with the limits on its messages.
-macro_rules! limited {
-    ($server:ident, $service:expr) => {
-        $server::new($service).max_decoding_message_size(REQUEST_MOST).max_encoding_message_size(ANSWER_MOST)
-    };
+/// A connection that shows no life is closed after both.
+const KEEPALIVE_EVERY: Duration = Duration::from_secs(20);
+const KEEPALIVE_LIMIT: Duration = Duration::from_secs(10);
+/// Calls that one connection may have open at once.
+const STREAMS_MOST: u32 = 512;
+/// Headers of one call, in bytes.
+const HEADERS_MOST: u32 = 16 << 10;
+/// Names that health is told under: the whole server, and each service.
+const HEALTH_NAMES: [&str; 5] =
+    ["", "remise.v1.StripDesk", "remise.v1.BenchDesk", "remise.v1.HeadDesk", "remise.v1.Journal"];
+
+/// A service behind the door, with the limits on its messages.
+macro_rules! guarded {
+    ($server:ident, $desks:ident, $door:ident) => {{
+        let (access, clock) = $door.clone();
+        let server = $server::from_arc(Arc::clone(&$desks))
+            .max_decoding_message_size(REQUEST_MOST)
+            .max_encoding_message_size(RESPONSE_MOST);
+        Guarded::new(server, access, clock)
+    }};
 }
-/// Why the wire ended.
+
+/// Why serving ended badly.
 #[derive(Debug, Error)]
 pub enum ServeError {
-    /// Reflection could not be set up.
-    #[error("reflection could not be set up: {0}")]
-    Reflection(#[from] tonic_reflection::server::Error),
     /// The transport failed.
-    #[error("the transport failed: {0}")]
+    #[error("the server cannot go on listening: {0}")]
     Transport(#[from] tonic::transport::Error),
+    /// The descriptor set of the wire cannot be read: a fault of the build.
+    #[error("the description of the wire cannot be read: {0}")]
+    Reflection(#[from] tonic_reflection::server::Error),
 }
 
-/// Serves until `shutdown`; then answers what is under way and ends.
+/// Serves until `shutdown` is done; then watches are ended with a status, calls under way are answered, and it
+/// returns.
 pub async fn serve(
     listener: TcpListener,
     house: House,
     access: Access,
-    shutdown: impl Future<Output = ()>,
+    shutdown: impl Future<Output = ()> + Send,
 ) -> Result<(), ServeError> {
+    let (close, closing) = watch::channel(false);
     let (reporter, health) = tonic_health::server::health_reporter();
-    let watching = tokio::spawn(report_health(house.clone(), reporter));
+    let told = tokio::spawn(report_health(house.desk.publications(), reporter, closing.clone()));
     let reflection = tonic_reflection::server::Builder::configure()
         .register_encoded_file_descriptor_set(remise_proto::FILE_DESCRIPTOR_SET)
         .register_encoded_file_descriptor_set(tonic_health::pb::FILE_DESCRIPTOR_SET)
         .build_v1()?;
-    let door = Door { house, access };
-    let connections = TcpListenerStream::new(listener).map(|connection| {
-        let connection = connection?;
-        connection.set_nodelay(true)?;
-        Ok::<_, std::io::Error>(connection)
-    });
-    let served = Server::builder()
-        .http2_keepalive_interval(Some(KEEPALIVE))
-        .http2_keepalive_timeout(Some(KEEPALIVE_ANSWER))
-        .max_concurrent_streams(Some(STREAMS_MOST))
+
+    let desks = Arc::new(Desks { house: house.clone(), access: access.clone(), closing });
+    let door = (access, house.clock);
+    let incoming = TcpIncoming::from(listener).with_nodelay(Some(true));
+    let ended = limited()
         .add_service(health)
         .add_service(reflection)
-        .add_service(limited!(StripDeskServer, Strips(door.clone())))
-        .add_service(limited!(BenchDeskServer, Benches(door.clone())))
-        .add_service(limited!(HeadDeskServer, Heads(door.clone())))
-        .add_service(limited!(JournalServer, Journals(door)))
-        .serve_with_incoming_shutdown(connections, shutdown)
+        .add_service(guarded!(StripDeskServer, desks, door))
+        .add_service(guarded!(BenchDeskServer, desks, door))
+        .add_service(guarded!(HeadDeskServer, desks, door))
+        .add_service(guarded!(JournalServer, desks, door))
+        .serve_with_incoming_shutdown(incoming, async {
+            shutdown.await;
+            // Watches wait for it, and so does health.
+            let _ = close.send(true);
+        })
         .await;
-    watching.abort();
-    Ok(served?)
+    let _ = close.send(true);
+    // It ends by itself now, and holds nothing that anybody waits for.
+    let _ = told.await;
+    Ok(ended?)
 }
 
-/// Not serving while the journal cannot be written.
-async fn report_health(house: House, reporter: HealthReporter) {
-    let mut publications = house.desk.publications();
+/// A transport with the limits that hold for every connection.
+fn limited() -> Server {
+    Server::builder()
+        .http2_keepalive_interval(Some(KEEPALIVE_EVERY))
+        .http2_keepalive_timeout(Some(KEEPALIVE_LIMIT))
+        .max_concurrent_streams(Some(STREAMS_MOST))
+        .http2_max_header_list_size(Some(HEADERS_MOST))
+}
+
+/// Says `NOT_SERVING` while the journal cannot be written, and when the server goes down.
+async fn report_health(
+    mut published: watch::Receiver<Arc<Published>>,
+    mut reporter: HealthReporter,
+    mut closing: watch::Receiver<bool>,
+) {
     let mut told = None;
     loop {
-        let trouble = publications.borrow_and_update().trouble.is_some();
+        let trouble = published.borrow_and_update().trouble.is_some();
         if told != Some(trouble) {
             let status = if trouble { ServingStatus::NotServing } else { ServingStatus::Serving };
-            reporter.set_service_status("", status).await;
+            set(&reporter, status).await;
             told = Some(trouble);
         }
-        if publications.changed().await.is_err() {
+        let changed = tokio::select! {
+            changed = published.changed() => changed.is_ok(),
+            _ = closing.wait_for(|closing| *closing) => false,
+        };
+        if !changed {
+            set(&reporter, ServingStatus::NotServing).await;
+            // Whoever watches health would keep the server from ending.
+            for name in HEALTH_NAMES {
+                reporter.clear_service_status(name).await;
+            }
             return;
         }
+    }
+}
+
+async fn set(reporter: &HealthReporter, status: ServingStatus) {
+    for name in HEALTH_NAMES {
+        reporter.set_service_status(name, status).await;
     }
 }

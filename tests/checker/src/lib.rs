@@ -1,63 +1,34 @@
-//! stub
-#![allow(missing_docs, clippy::pedantic)]
-#[derive(Clone, Debug)]
-pub struct Row {
-    pub seq: u64,
-    pub at_us: i64,
-    pub happened_at_us: i64,
-    pub job: Option<u64>,
-    pub station: String,
-    pub body: String,
-    pub hash: Option<[u8; 32]>,
-}
-#[derive(Clone, Debug)]
-pub struct ClientEntry {
-    pub client: String,
-    pub request_id: [u8; 16],
-    pub command: String,
-    pub sent_us: i64,
-    pub answered_us: Option<i64>,
-    pub outcome: Outcome,
-}
-#[derive(Clone, Debug)]
-pub enum Outcome {
-    Accepted { first_seq: u64, last_seq: u64, jobs: Vec<u64> },
-    Refused { reason: String },
-    Failed { code: String },
-}
-#[derive(Default)]
-pub struct End;
-#[derive(Clone, Debug)]
-pub struct Fault {
-    pub seq: u64,
-    pub what: String,
-}
-impl std::fmt::Display for Fault {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{} {}", self.seq, self.what)
-    }
-}
-#[derive(Default)]
-pub struct Judgement {
-    pub jobs: u64,
-    pub returned: u64,
-    pub withdrawn: u64,
-    pub called_off: u64,
-    pub gone: u64,
-    pub open_at_end: u64,
-    pub uncollected: u64,
-    pub lost: u64,
-    pub double_held: u64,
-    pub on_time_share: Option<f64>,
-    pub weighted_lateness_min: Option<f64>,
-    pub promise_likely_share: Option<f64>,
-    pub promise_safe_share: Option<f64>,
-    pub events: u64,
-    pub faults: Vec<Fault>,
-}
-pub fn judge(rows: impl IntoIterator<Item = Row>, _h: &[ClientEntry], _e: End) -> Judgement {
-    Judgement { events: rows.into_iter().count() as u64, ..Default::default() }
-}
-pub fn journal_sha256(_r: &[Row]) -> String {
-    String::new()
-}
+//! Reads an armoury's journal and its clients' histories by itself and judges them: whether anything was lost or
+//! held twice, what became of every job, and how well times and promises were kept.
+//!
+//! It depends on nothing of the server: it reads the journal's JSON on its own and replays it by the words of the
+//! design, so that it cannot share a mistake with what it judges. [`judge`] does everything; [`read_rows`],
+//! [`read_history`] and [`read_recorded`] read what other programs wrote down.
+
+mod answers;
+mod chain;
+mod change;
+mod figures;
+mod hands;
+mod history;
+mod judge;
+mod ledger;
+mod life;
+mod lines;
+mod order;
+mod recorded;
+mod row;
+mod said;
+mod steps;
+mod walk;
+
+#[cfg(test)]
+mod day;
+
+pub use chain::{GENESIS, journal_sha256, next_hash};
+pub use history::{ClientEntry, Outcome, read_history};
+pub use judge::{End, Judgement, judge};
+pub use ledger::{FAULTS_IN_WORDS, Fault};
+pub use lines::{BadLines, to_lines};
+pub use recorded::read_recorded;
+pub use row::{Row, read_rows};

@@ -127,8 +127,8 @@ impl Director<'_> {
                     _ => false,
                 }
         };
-        let lane = board.lane(id).map_or(&[][..], |lane| &lane.slots);
-        let mut in_lane = lane.iter().filter_map(|slot| board.job(slot.job));
+        let slots = board.lane(id).map_or(&[][..], |lane| &lane.slots);
+        let mut in_lane = slots.iter().filter_map(|slot| board.job(slot.job));
         let first = if self.race || !own_clock {
             board.jobs.iter().find(|job| here(job) && self.can(id, job))
         } else {
@@ -189,10 +189,10 @@ impl Director<'_> {
         id: BenchId,
         what: What,
         command: &Command,
-        accepted: Option<Accepted>,
+        accepted: Option<&Accepted>,
     ) {
         match (what, command) {
-            (What::Look, Command::Take { .. }) => self.took(id, accepted.as_ref()),
+            (What::Look, Command::Take { .. }) => self.took(id, accepted),
             (What::Work(_), _) => self.stepped(id, command, accepted.is_some()),
             (What::Leave(until), _) => {
                 self.pause(id);
@@ -203,7 +203,7 @@ impl Director<'_> {
                 let at_strip = self.day.call_outs.get(number).map_or(Span::ZERO, |plan| plan.at_strip);
                 self.agenda.put(self.now + at_strip, Who::Bench(id), What::RunAgain(call, number));
             }
-            (What::RunAgain(_, number), _) => self.ran_again(id, number, accepted.as_ref()),
+            (What::RunAgain(_, number), _) => self.ran_again(id, number, accepted),
             _ => {}
         }
     }
@@ -243,7 +243,7 @@ impl Director<'_> {
         }
         match (step, command) {
             (Step::Find, _) => self.schedule(id, Step::Mend, labour.before),
-            (Step::Mend, Command::Withdraw { .. }) => self.done(id),
+            (Step::Mend, Command::Withdraw { .. }) | (Step::Prove, Command::Ready { .. }) => self.done(id),
             (Step::Mend, _) if labour.curing > Span::ZERO => {
                 self.things.get_mut(thing).progress = Progress::Glued;
                 self.schedule(id, Step::Cure, Span::ZERO);
@@ -260,7 +260,6 @@ impl Director<'_> {
                 }
             }
             (Step::GiveUp, _) => self.lay_down(id),
-            (Step::Prove, Command::Ready { .. }) => self.done(id),
             (Step::Prove, _) => self.schedule(id, Step::Prove, Span::ZERO),
         }
     }

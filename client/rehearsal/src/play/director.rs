@@ -33,7 +33,7 @@ const RACE_WINDOW: Span = Span::minutes(1);
 /// What moves the time of a server that is played with.
 pub(super) enum Theatre {
     /// A server of our own, with a clock that we set.
-    Own { server: Running, clock: Arc<SetClock> },
+    Own { server: Box<Running>, clock: Arc<SetClock> },
     /// Somebody else's server, with its own time.
     Other,
 }
@@ -73,9 +73,9 @@ impl Director<'_> {
             while let Some(at) = self.agenda.next_at() {
                 self.move_on(at).await;
                 if self.race {
-                    self.play_race().await?
+                    self.play_race().await?;
                 } else {
-                    self.play_in_order().await?
+                    self.play_in_order().await?;
                 }
                 self.settle().await;
                 self.let_idle_benches_look();
@@ -169,7 +169,7 @@ impl Director<'_> {
 
     fn follow(&mut self, errand: Errand, command: &Command, accepted: Option<Accepted>) {
         match errand.who {
-            Who::Bench(bench) => self.follow_bench(bench, errand.what, command, accepted),
+            Who::Bench(bench) => self.follow_bench(bench, errand.what, command, accepted.as_ref()),
             Who::Strip(_) | Who::Counter => self.follow_strip(errand, accepted),
             Who::Head => self.follow_head(errand.what, accepted),
         }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 use std::time::{Duration, Instant};
 
-use remise_checker::{ClientEntry, Row};
+use remise_checker::{ClientEntry, End, Row};
 use remise_core::ids::Seq;
 use remise_core::times::Learned;
 use remise_core::venue::{Bench, Strip, Venue};
@@ -44,6 +44,8 @@ pub struct Settings {
 pub struct Played {
     /// The whole journal.
     pub rows: Vec<Row>,
+    /// Where the record ends: the time, and what the server says is the newest event.
+    pub end: End,
     /// What every client sent and what came of it.
     pub history: Vec<ClientEntry>,
     /// Commands sent.
@@ -91,9 +93,9 @@ pub async fn play(day: &Day, settings: Settings) -> Result<Played, PlayError> {
         race: settings.race,
         scenes: settings.scenes,
     };
-    let began = Instant::now();
+    let started = Instant::now();
     let outcome = director.run().await;
-    let took = began.elapsed();
+    let took = started.elapsed();
     let played = finish(director, took).await?;
     outcome.map(|()| played)
 }
@@ -110,7 +112,7 @@ async fn own_server(
     let settings = start::Settings::rehearsal(clock);
     let server = Running::start(store, tournament, Access::Open, listener, settings).await?;
     let address = Address::parse(&server.address().to_string())?;
-    Ok((Theatre::Own { server, clock: set }, address))
+    Ok((Theatre::Own { server: Box::new(server), clock: set }, address))
 }
 
 /// The tournament of somebody else's server.
@@ -141,20 +143,24 @@ async fn venue_of(address: &Address) -> Result<Venue, PlayError> {
 }
 
 async fn finish(director: Director<'_>, took: Duration) -> Result<Played, PlayError> {
-    let Director { cast, theatre, commands, .. } = director;
+    let Director { cast, theatre, commands, now, .. } = director;
     let history = cast.history();
     match theatre {
         Theatre::Own { server, .. } => {
             drop(cast);
             let rows = read_own(&server)?;
+            let published = server.house().desk.snapshot();
+            let end = End { at_us: now.0, head: Some(published.room.head.0), hash: Some(published.hash) };
+            drop(published);
             let learned = Some(server.house().desk.snapshot().room.learned.clone());
             let plan_p99 = server.house().planner.times().p99();
             server.stop().await;
-            Ok(Played { rows, history, commands, took, plan_p99, learned, timed: true })
+            Ok(Played { rows, end, history, commands, took, plan_p99, learned, timed: true })
         }
         Theatre::Other => {
             let rows = read_other(&cast.link(Who::Head)).await?;
-            Ok(Played { rows, history, commands, took, plan_p99: None, learned: None, timed: false })
+            let end = End::at(rows.last().map_or(now.0, |row| row.at_us));
+            Ok(Played { rows, end, history, commands, took, plan_p99: None, learned: None, timed: false })
         }
     }
 }
