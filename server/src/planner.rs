@@ -21,7 +21,7 @@ use crate::desk::{DeskHandle, Request};
 const DEBOUNCE: Duration = Duration::from_millis(30);
 /// After a plan it rests this many times as long as the plan took, so that planning takes a small share of one core
 /// however much happens.
-const REST: u32 = 20;
+const REST: u32 = 40;
 /// But never longer than this.
 const REST_MOST: Duration = Duration::from_millis(500);
 /// A plan older than this is made anew even when nothing happened: time itself moves lanes.

@@ -84,7 +84,7 @@ impl FieldDigests {
         let [mine, theirs]: [BTreeMap<_, _>; 2] =
             [self, other].map(|digests| digests.0.iter().map(|(name, digest)| (name, digest)).collect());
         let names: BTreeSet<_> = mine.keys().chain(theirs.keys()).collect();
-        names.into_iter().find(|name| mine.get(*name) != theirs.get(*name)).map(|name| name.to_string())
+        names.into_iter().find(|name| mine.get(*name) != theirs.get(*name)).map(ToString::to_string)
     }
 }
 

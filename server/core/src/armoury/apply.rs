@@ -233,9 +233,7 @@ impl Armoury {
         let id = JobId(seq.0);
         let job = new_job(id, at, when, e);
         self.tally.opened += 1;
-        if let Some(tag) = e.tag {
-            self.tags.insert(tag, id);
-        }
+        self.list(&job);
         if !self.items.contains_key(&e.item) {
             let item = Item {
                 id: e.item,
@@ -249,9 +247,6 @@ impl Armoury {
         }
         self.item(e.item, |item| item.stays.push(id));
         self.say_need(&job, e.need);
-        if let Some(fencer) = e.fencer {
-            self.jobs_of.insert((fencer, id));
-        }
         self.jobs.insert(id, Arc::new(job));
     }
 
@@ -363,12 +358,7 @@ impl Armoury {
         self.clear_bench(id);
         self.drop_notice(id);
         let Some(job) = self.jobs.remove(&id) else { return };
-        if let Some(tag) = job.course.tag {
-            self.tags.remove(&tag);
-        }
-        if let Some(fencer) = job.fencer {
-            self.jobs_of.remove(&(fencer, id));
-        }
+        self.unlist(&job);
         match job.state() {
             State::Ready => {
                 self.tally.returned += 1;

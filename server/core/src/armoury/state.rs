@@ -200,6 +200,26 @@ impl Armoury {
         theirs.filter_map(|(_, job)| self.jobs.get(job))
     }
 
+    /// Lists a job by its tag and by whose it is.
+    pub(super) fn list(&mut self, job: &Job) {
+        if let Some(tag) = job.course.tag {
+            self.tags.insert(tag, job.id);
+        }
+        if let Some(fencer) = job.fencer {
+            self.jobs_of.insert((fencer, job.id));
+        }
+    }
+
+    /// Takes a job off those lists.
+    pub(super) fn unlist(&mut self, job: &Job) {
+        if let Some(tag) = job.course.tag {
+            self.tags.remove(&tag);
+        }
+        if let Some(fencer) = job.fencer {
+            self.jobs_of.remove(&(fencer, job.id));
+        }
+    }
+
     /// What the fencer has working of the job's kind now.
     pub fn need(&self, job: &Job) -> Need {
         if job.kind.is_apparatus() {

@@ -234,13 +234,15 @@ pub fn works(kind: ItemKind, complaint: Complaint) -> &'static [(Work, u16)] {
 }
 
 /// All of [`works`], summed once: every `take` asks.
-static WORKS: LazyLock<BTreeMap<(ItemKind, Complaint), Vec<(Work, u16)>>> = LazyLock::new(|| {
+static WORKS: LazyLock<BTreeMap<(ItemKind, Complaint), Shares>> = LazyLock::new(|| {
     let complaints = |kind| Complaint::ALL.into_iter().map(move |complaint| (kind, complaint));
     let pairs = ItemKind::ALL.into_iter().flat_map(complaints);
     pairs.map(|(kind, complaint)| ((kind, complaint), sum_works(kind, complaint))).collect()
 });
 
-fn sum_works(kind: ItemKind, complaint: Complaint) -> Vec<(Work, u16)> {
+type Shares = Vec<(Work, u16)>;
+
+fn sum_works(kind: ItemKind, complaint: Complaint) -> Shares {
     let weight_of = |work| {
         let of_work = faults(kind).filter(|fault| fault.work == work);
         of_work.map(|fault| complaint_weight(fault, kind, complaint)).sum::<u64>()

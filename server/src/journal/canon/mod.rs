@@ -69,11 +69,6 @@ impl Canon {
         Ok(())
     }
 
-    fn letter(&mut self, letter: u8) -> Done {
-        self.bytes.push(letter);
-        Ok(())
-    }
-
     fn list(&mut self) -> List<'_> {
         self.bytes.push(b'a');
         let count_at = self.bytes.len();
@@ -131,12 +126,11 @@ impl List<'_> {
         value.serialize(&mut *self.canon)
     }
 
-    fn done(self) -> Done {
+    fn done(self) {
         self.canon.count(self.count_at, self.count);
         if let Some((within, variant)) = self.within {
             within.end(self.canon, variant);
         }
-        Ok(())
     }
 }
 
@@ -163,7 +157,7 @@ impl Object<'_> {
         Ok(())
     }
 
-    fn done(mut self) -> Done {
+    fn done(mut self) {
         self.canon.count(self.count_at, self.fields.len());
         if !self.fields.is_sorted_by(|one, two| one.name < two.name) {
             self.sort();
@@ -174,7 +168,6 @@ impl Object<'_> {
         if let Some((within, variant)) = self.within {
             within.end(self.canon, variant);
         }
-        Ok(())
     }
 
     /// Puts the fields' bytes into the order of their names.
@@ -214,7 +207,8 @@ impl<'c> ser::Serializer for &'c mut Canon {
     }
 
     fn serialize_bool(self, yes: bool) -> Done {
-        self.letter(if yes { b't' } else { b'f' })
+        self.bytes.push(if yes { b't' } else { b'f' });
+        Ok(())
     }
 
     fn serialize_char(self, c: char) -> Done {
@@ -232,7 +226,8 @@ impl<'c> ser::Serializer for &'c mut Canon {
     }
 
     fn serialize_none(self) -> Done {
-        self.letter(b'n')
+        self.bytes.push(b'n');
+        Ok(())
     }
 
     fn serialize_some<T: Serialize + ?Sized>(self, value: &T) -> Done {
@@ -240,11 +235,13 @@ impl<'c> ser::Serializer for &'c mut Canon {
     }
 
     fn serialize_unit(self) -> Done {
-        self.letter(b'n')
+        self.bytes.push(b'n');
+        Ok(())
     }
 
     fn serialize_unit_struct(self, _: &'static str) -> Done {
-        self.letter(b'n')
+        self.bytes.push(b'n');
+        Ok(())
     }
 
     fn serialize_unit_variant(self, _: &'static str, _: u32, variant: &'static str) -> Done {
@@ -264,7 +261,8 @@ impl<'c> ser::Serializer for &'c mut Canon {
     ) -> Done {
         let mut object = self.object();
         object.field(variant.into(), value)?;
-        object.done()
+        object.done();
+        Ok(())
     }
 
     fn serialize_seq(self, _: Option<usize>) -> Result<List<'c>, Unwritable> {
@@ -321,7 +319,8 @@ macro_rules! lists {
             }
 
             fn end(self) -> Done {
-                self.done()
+                self.done();
+                Ok(())
             }
         })*
     };
@@ -343,7 +342,8 @@ macro_rules! objects {
             }
 
             fn end(self) -> Done {
-                self.done()
+                self.done();
+                Ok(())
             }
         })*
     };
@@ -373,6 +373,7 @@ impl ser::SerializeMap for Object<'_> {
     }
 
     fn end(self) -> Done {
-        self.done()
+        self.done();
+        Ok(())
     }
 }
