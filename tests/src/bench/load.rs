@@ -175,6 +175,7 @@ impl Caller {
     }
 }
 
+#[expect(clippy::unnecessary_wraps, reason = "the field that it fills is optional")]
 fn meta() -> Option<v1::Meta> {
     let request_id = uuid::Uuid::now_v7().as_bytes().to_vec();
     Some(v1::Meta { request_id, happened_at_us: 0, wire_version: "1".to_owned(), epoch: 0 })
@@ -240,33 +241,15 @@ pub async fn paced(
     jobs: &[u64],
 ) -> Result<Outcome> {
     let callers = jobs.len().min(64);
-    let total = (f64::from(per_second) * time.as_secs_f64()) as usize;
     let (turns, tasks): (Vec<_>, Vec<_>) = (0..callers)
         .map(|number| {
-            let mut caller = lines.caller(number, jobs[number]);
-            let (turn, mut due) = mpsc::unbounded_channel::<Instant>();
-            let task = tokio::spawn(async move {
-                let mut seen = waits();
-                while let Some(due) = due.recv().await {
-                    caller.next(mix).await?;
-                    seen.saturating_record(due.elapsed().as_micros() as u64);
-                }
-                caller.finish(mix).await?;
-                anyhow::Ok(seen)
-            });
-            (turn, task)
+            let (turn, due) = mpsc::unbounded_channel();
+            (turn, tokio::spawn(on_time(lines.caller(number, jobs[number]), mix, due)))
         })
         .unzip();
+    let total = (f64::from(per_second) * time.as_secs_f64()) as usize;
     // A thread sleeps to within some 0.1 ms; the runtime's timer only to within 1 ms.
-    let pace = std::thread::spawn(move || {
-        let start = Instant::now() + Duration::from_millis(20);
-        for turn in 0..total {
-            let due = start + Duration::from_secs_f64(turn as f64 / f64::from(per_second));
-            std::thread::sleep(due.saturating_duration_since(Instant::now()));
-            // A caller that has failed says so below.
-            let _ = turns[turn % callers].send(due);
-        }
-    });
+    let pace = std::thread::spawn(move || pace(&turns, per_second, total));
     let mut outcome = Outcome { commands: 0, all: 0, took: time, waits: waits() };
     for task in tasks {
         let seen = task.await??;
@@ -276,4 +259,30 @@ pub async fn paced(
     outcome.all = outcome.commands;
     pace.join().map_err(|_| anyhow::anyhow!("the pacing thread failed"))?;
     Ok(outcome)
+}
+
+/// Sends a command for each moment that comes in, and measures from that moment.
+async fn on_time(
+    mut caller: Caller,
+    mix: Mix,
+    mut due: mpsc::UnboundedReceiver<Instant>,
+) -> Result<Histogram<u64>> {
+    let mut seen = waits();
+    while let Some(due) = due.recv().await {
+        caller.next(mix).await?;
+        seen.saturating_record(due.elapsed().as_micros() as u64);
+    }
+    caller.finish(mix).await?;
+    Ok(seen)
+}
+
+/// Gives the callers their turns, one after another.
+fn pace(turns: &[mpsc::UnboundedSender<Instant>], per_second: u32, total: usize) {
+    let start = Instant::now() + Duration::from_millis(20);
+    for turn in 0..total {
+        let due = start + Duration::from_secs_f64(turn as f64 / f64::from(per_second));
+        std::thread::sleep(due.saturating_duration_since(Instant::now()));
+        // A caller that has failed says so by itself.
+        let _ = turns[turn % turns.len()].send(due);
+    }
 }

@@ -1,4 +1,4 @@
-//! PostgreSQL as Debian ships it, for comparison: a job is claimed by `SKIP LOCKED`, its event and its request number
+//! `PostgreSQL` as Debian ships it, for comparison: a job is claimed by `SKIP LOCKED`, its event and its request number
 //! are inserted, all in one statement, by 64 clients of `pgbench`.
 
 use std::fmt::Write as _;
@@ -30,7 +30,7 @@ CREATE TABLE answer (
     answer text NOT NULL);
 ";
 
-/// The folder of PostgreSQL's programs: Debian's newest, or where the search path has them.
+/// The folder of `PostgreSQL`'s programs: Debian's newest, or where the search path has them.
 pub fn programs() -> Option<PathBuf> {
     let mut folders: Vec<PathBuf> = fs::read_dir("/usr/lib/postgresql")
         .into_iter()
@@ -49,7 +49,7 @@ pub fn programs() -> Option<PathBuf> {
 pub struct Postgres {
     programs: PathBuf,
     folder: TempDir,
-    /// User and group to run as: PostgreSQL refuses to run as root.
+    /// User and group to run as: `PostgreSQL` refuses to run as root.
     user: Option<(u32, u32)>,
 }
 

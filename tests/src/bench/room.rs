@@ -55,7 +55,7 @@ pub fn hand_in(index: usize, now: Stamp) -> Command {
         kind,
         item: None,
         complaint: complaints[index / kinds.len() % complaints.len()],
-        note: (index % 3 == 0).then(|| "when the blade is bent".to_owned()),
+        note: index.is_multiple_of(3).then(|| "when the blade is bent".to_owned()),
         tag: Tag::issue(1 + (index % 9_999) as u16).ok(),
         need: [Need::NoneLeft, Need::OneLeft, Need::TwoOrMore][index % 3],
     };

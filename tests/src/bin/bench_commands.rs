@@ -129,7 +129,7 @@ impl Side {
                 load::paced(&self.lines, mix, PACE, time, jobs).await?
             }
         };
-        let used = self.server.cpu()? - before;
+        let used = self.server.cpu()?.saturating_sub(before);
         if self.seen.len() <= index {
             self.seen.resize(index + 1, Vec::new());
         }

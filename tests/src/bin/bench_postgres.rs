@@ -1,4 +1,4 @@
-//! The server against PostgreSQL: durable claims by 64 callers. Optional: says so when PostgreSQL is missing.
+//! The server against `PostgreSQL`: durable claims by 64 callers. Optional: says so when `PostgreSQL` is missing.
 
 use std::time::Duration;
 
@@ -9,7 +9,7 @@ use remise_tests::bench::postgres::{self, Postgres};
 use remise_tests::bench::report::{self, Aim, Line};
 use remise_tests::bench::{ours, sample, serve_if_asked};
 
-/// Durable claims, ours and PostgreSQL's, in turn.
+/// Durable claims, ours and `PostgreSQL`'s, in turn.
 #[derive(Parser)]
 struct Args {
     /// Rounds, in turn.
