@@ -45,6 +45,11 @@ pub fn programs() -> Option<PathBuf> {
         .find(|folder| ["initdb", "pg_ctl", "pgbench"].iter().all(|name| folder.join(name).exists()))
 }
 
+/// Where `/proc/PID/stat` has the parent and the four times (own and ended children's, user and system), counted after
+/// the program's name. The times are in hundredths of a second.
+const PARENT: usize = 1;
+const TIMES: std::ops::Range<usize> = 11..15;
+
 /// A server of its own in a folder of its own; both go when it is dropped.
 pub struct Postgres {
     programs: PathBuf,
@@ -128,11 +133,41 @@ impl Postgres {
         Ok(())
     }
 
-    /// Commands per second: claims and put-backs in turn, each a transaction of its own.
+    /// Processor time of the server and of all its backends so far, also of those that have ended.
+    fn cpu(&self) -> Result<Duration> {
+        let file = fs::read_to_string(self.folder.path().join("data/postmaster.pid"))?;
+        let server: u32 = file.lines().next().context("an empty postmaster.pid")?.trim().parse()?;
+        let mut ticks = 0;
+        for process in fs::read_dir("/proc")? {
+            let Some(number) = process?.file_name().to_str().and_then(|name| name.parse::<u32>().ok()) else {
+                continue;
+            };
+            // A process may end while it is looked at.
+            let Ok(stat) = fs::read_to_string(format!("/proc/{number}/stat")) else { continue };
+            let Some((_, fields)) = stat.rsplit_once(") ") else { continue };
+            let fields: Vec<u64> = fields.split(' ').map(|field| field.trim().parse().unwrap_or(0)).collect();
+            let parent = fields.get(PARENT).copied().unwrap_or(0);
+            if number == server || parent == u64::from(server) {
+                ticks += fields.get(TIMES).context("a short stat")?.iter().sum::<u64>();
+            }
+        }
+        Ok(Duration::from_millis(ticks * 10))
+    }
+
+    /// Claims and put-backs in turn, each a transaction of its own: commands per second, and microseconds of the
+    /// server's processor time for each.
     ///
     /// # Errors
-    /// `pgbench` fails.
-    pub fn measure(&self, time: Duration) -> Result<f64> {
+    /// `pgbench` fails, or the system tells no processor times.
+    pub fn measure(&self, time: Duration) -> Result<(f64, f64)> {
+        let before = self.cpu()?;
+        let (rate, commands) = self.run_clients(time)?;
+        let used = self.cpu()?.saturating_sub(before);
+        Ok((rate, used.as_secs_f64() * 1e6 / commands))
+    }
+
+    /// Commands per second, and how many there were.
+    fn run_clients(&self, time: Duration) -> Result<(f64, f64)> {
         let host = self.folder.path().display().to_string();
         let (clients, seconds) = (CLIENTS.to_string(), time.as_secs().max(1).to_string());
         let file = self.path("claim.sql");
@@ -143,9 +178,13 @@ impl Postgres {
                 "-U", "postgres", "postgres",
             ],
         )?;
-        let tps = said.lines().find_map(|line| line.strip_prefix("tps = ")).context("pgbench told no tps")?;
-        let pairs: f64 = tps.split_whitespace().next().unwrap_or_default().parse()?;
-        Ok(pairs * 2.0)
+        let told = |what: &str| -> Result<f64> {
+            let line =
+                said.lines().find_map(|line| line.strip_prefix(what)).context("pgbench told no figures")?;
+            Ok(line.split_whitespace().next().unwrap_or_default().parse()?)
+        };
+        // Each transaction of its own count is a claim and a put-back.
+        Ok((2.0 * told("tps = ")?, 2.0 * told("number of transactions actually processed: ")?))
     }
 }
 
@@ -169,7 +208,8 @@ const BACK: &str = "changed AS (
 fn script(change: &str, sample: &Sample) -> String {
     let empty = super::sample::Event::default();
     let event = sample.events.first().unwrap_or(&empty);
-    let quoted = |text: &str| format!("'{}'", text.replace('\'', "''"));
+    // pgbench takes a colon for the beginning of a variable, even within quotes; the bytes stay as many.
+    let quoted = |text: &str| format!("'{}'", text.replace('\'', "''").replace(':', "="));
     let now = "(extract(epoch FROM clock_timestamp()) * 1000000)::bigint";
     format!(
         "WITH {change}, noted AS (

@@ -15,6 +15,9 @@ struct Args {
     /// Rounds, in turn; the order of the sides changes from round to round.
     #[arg(long, default_value_t = 5)]
     rounds: usize,
+    /// Connections that the callers share.
+    #[arg(long, default_value_t = 16)]
+    connections: usize,
     /// Seconds for each load of each side of a round.
     #[arg(long, default_value_t = 1.5)]
     seconds: f64,
@@ -89,14 +92,18 @@ async fn measure(args: &Args) -> Result<Vec<Line>> {
     loads.retain(|load| load.name().starts_with(&args.only));
     anyhow::ensure!(!loads.is_empty(), "no load has a name that begins with `{}`", args.only);
     let server = ours::start(None)?;
-    let calls = Lines::open(server.hello.address, 16).await?;
+    let calls = Lines::open(server.hello.address, args.connections).await?;
     let samples = sample::take(&server, &calls).await?;
     let folder = tempfile::tempdir()?;
     let file = folder.path().join("samples.json");
     std::fs::write(&file, serde_json::to_vec(&samples)?)?;
     let bare = bare::start(&file, server.hello.jobs.len())?;
     let single = ours::start(Some(1))?;
-    let mut sides = [Side::of(server).await?, Side::of(bare).await?, Side::of(single).await?];
+    let mut sides = [
+        Side::of(server, args.connections).await?,
+        Side::of(bare, args.connections).await?,
+        Side::of(single, args.connections).await?,
+    ];
     for round in 0..args.rounds {
         for (index, load) in loads.iter().enumerate() {
             let order = if round % 2 == 0 { [0, 1, 2] } else { [2, 1, 0] };
@@ -111,8 +118,8 @@ async fn measure(args: &Args) -> Result<Vec<Line>> {
 }
 
 impl Side {
-    async fn of(server: Child) -> Result<Self> {
-        let lines = Lines::open(server.hello.address, 16).await?;
+    async fn of(server: Child, connections: usize) -> Result<Self> {
+        let lines = Lines::open(server.hello.address, connections).await?;
         Ok(Self { server, lines, seen: Vec::new() })
     }
 

@@ -15,6 +15,9 @@ struct Args {
     /// Rounds, in turn.
     #[arg(long, default_value_t = 5)]
     rounds: usize,
+    /// Connections that our callers share. `pgbench` has one for each of its clients.
+    #[arg(long, default_value_t = 16)]
+    connections: usize,
     /// Seconds for each side of a round.
     #[arg(long, default_value_t = 4)]
     seconds: u64,
@@ -35,18 +38,26 @@ fn main() -> Result<()> {
 
 async fn compare(args: &Args, programs: std::path::PathBuf) -> Result<()> {
     let server = ours::start(None)?;
-    let lines = Lines::open(server.hello.address, 16).await?;
+    let lines = Lines::open(server.hello.address, args.connections).await?;
     let samples = sample::take(&server, &lines).await?;
     let other = Postgres::start(programs)?;
     other.prepare(&samples, server.hello.jobs.len())?;
     let time = Duration::from_secs(args.seconds);
-    let (mut mine, mut theirs) = (Vec::new(), Vec::new());
+    let (mut rates, mut cpus) = ((Vec::new(), Vec::new()), (Vec::new(), Vec::new()));
     for _ in 0..args.rounds {
+        let before = server.cpu()?;
         let outcome = load::closed(&lines, Mix::Take, postgres::CLIENTS, time, &server.hello.jobs).await?;
-        mine.push(outcome.per_second());
-        theirs.push(other.measure(time)?);
+        let used = server.cpu()?.saturating_sub(before);
+        rates.0.push(outcome.per_second());
+        cpus.0.push(used.as_secs_f64() * 1e6 / outcome.all as f64);
+        let (rate, cpu) = other.measure(time)?;
+        rates.1.push(rate);
+        cpus.1.push(cpu);
     }
-    let line = Line::of("take, 64 callers, commands/s", &mine, &theirs, Aim::AtLeast(2.5));
-    print!("{}", report::table("PostgreSQL", &[line]));
+    let lines = [
+        Line::of("take, 64 callers: commands/s", &rates.0, &rates.1, Aim::AtLeast(2.5)),
+        Line::of("take, 64 callers: CPU us/command", &cpus.0, &cpus.1, Aim::None),
+    ];
+    print!("{}", report::table("PostgreSQL", &lines));
     Ok(())
 }
