@@ -64,12 +64,8 @@ impl Armoury {
             job.course.proof.clear();
             job.course.repairs.push(repair);
         });
-        if e.lasting == Lasting::StopGap
-            && let Some(item) = self.jobs.get(&e.job).map(|job| job.item)
-        {
-            let owed =
-                Owed { id: OwedId(seq.0), work: e.work, fault: e.fault.clone(), since: when, ended: None };
-            self.item(item, |item| item.owed.push(owed));
+        if let (Lasting::StopGap, Some(item)) = (e.lasting, self.jobs.get(&e.job).map(|job| job.item)) {
+            self.owe(item, Owed::of(OwedId(seq.0), e.work, e.fault.clone(), when));
         }
     }
 

@@ -14,8 +14,12 @@ use super::super::words::Need;
 impl Armoury {
     pub(super) fn claim(&mut self, seq: Seq, e: &Claimed) {
         self.edit(seq, e.job, |job| job.fencer = Some(e.fencer));
-        if let Some(job) = self.jobs.get(&e.job).cloned() {
-            self.item(job.item, |item| item.fencer = Some(e.fencer));
+        let Some(job) = self.jobs.get(&e.job).cloned() else { return };
+        self.item(job.item, |item| item.fencer = Some(e.fencer));
+        // What was said while nobody knew whose it is counts only where nothing is known of the fencer.
+        let known =
+            self.kits.get(&e.fencer).is_some_and(|kit| kit.out || kit.working.contains_key(&job.kind));
+        if !known {
             self.say_need(&job, job.declared);
         }
     }
@@ -35,6 +39,18 @@ impl Armoury {
             Need::OneLeft => drop(kit.working.insert(job.kind, 1)),
             Need::TwoOrMore => drop(kit.working.insert(job.kind, 2)),
             Need::StripStopped => {}
+        });
+    }
+
+    /// Something was lent (1) or came back (-1).
+    pub(super) fn loan(&mut self, fencer: TextId, kind: ItemKind, change: i8) {
+        self.kit(fencer, |kit| {
+            let lent = kit.lent.entry(kind).or_default();
+            *lent = lent.saturating_add_signed(change);
+            if *lent == 0 {
+                kit.lent.remove(&kind);
+            }
+            add_working(kit, kind, change);
         });
     }
 

@@ -4,6 +4,7 @@
 mod bench;
 mod callout;
 mod correct;
+mod debts;
 mod fencer;
 mod notice;
 mod stay;
@@ -14,12 +15,11 @@ use crate::ids::{BenchId, ItemId, JobId, Seq};
 use crate::tag::Tag;
 use crate::time::Stamp;
 
-use super::event::{Event, OwedEnded};
+use super::event::Event;
 use super::job::{Hold, Item, Job};
 use super::record::Recorded;
 use super::state::{Armoury, BenchState, CallState, Count};
 use super::words::Place;
-use fencer::add_working;
 
 impl Armoury {
     /// Takes in one event. Events come in the order of their numbers, each once.
@@ -42,10 +42,7 @@ impl Armoury {
             Event::BenchClosed(e) => self.bench_mut(e.bench, |bench| bench.forced = Some(false)),
             Event::OwedEnded(e) => self.end_owed(e),
             Event::Counted(e) => self.count(recorded.seq, e.place, &e.tags),
-            Event::DayClosed(_) => {
-                self.counts.clear();
-                self.tally.days_closed += 1;
-            }
+            Event::DayClosed(_) => self.close_day(),
             _ => self.apply_people(recorded, when),
         }
     }
@@ -58,8 +55,8 @@ impl Armoury {
             Event::Claimed(e) => self.claim(seq, e),
             Event::FencerWentOut(e) => self.kit(e.fencer, |kit| kit.out = true),
             Event::FencerCameIn(e) => self.kit(e.fencer, |kit| kit.out = false),
-            Event::Lent(e) => self.kit(e.fencer, |kit| add_working(kit, e.item_kind, 1)),
-            Event::LoanCameBack(e) => self.kit(e.fencer, |kit| add_working(kit, e.item_kind, -1)),
+            Event::Lent(e) => self.loan(e.fencer, e.item_kind, 1),
+            Event::LoanCameBack(e) => self.loan(e.fencer, e.item_kind, -1),
             Event::NeedSet(e) => self.set_need(seq, e.job, e.need),
             Event::NoticeSent(e) => self.notify(seq, e, when),
             Event::NoticeConfirmed(e) => self.confirm(seq, e.job, e.notice, when),
@@ -98,46 +95,45 @@ impl Armoury {
             Event::MadeReady(e) => self.make_ready(seq, e, when),
             Event::Withdrawn(e) => self.withdraw(seq, e, when),
             Event::CalledOff(e) => self.call_off(seq, e.job, when),
-            Event::HandedBack(e) => self.close(seq, e.job, true),
-            Event::CollectedUnseen(e) => self.close(seq, e.job, false),
+            Event::HandedBack(e) => self.close(e.job),
+            Event::CollectedUnseen(e) => self.close(e.job),
             Event::WentMissing(e) => self.go_missing(seq, e.job, when),
             Event::FoundAgain(e) => self.find_again(seq, e.job, e.place),
             Event::Held(e) => {
                 self.hold(seq, e.job, Hold { reason: e.reason, note: e.note, since: when }, when);
             }
             Event::Released(e) => self.release(seq, e.job),
-            _ => self.apply_corrections(recorded),
+            _ => self.apply_corrections(recorded, when),
         }
     }
 
-    fn apply_corrections(&mut self, recorded: &Recorded) {
+    fn apply_corrections(&mut self, recorded: &Recorded, when: Stamp) {
         let seq = recorded.seq;
         match &recorded.event {
             Event::BackToChanged(e) => self.edit(seq, e.job, |job| job.back_to = e.to),
             Event::WantedByChanged(e) => self.edit(seq, e.job, |job| job.wanted_by = e.wanted_by),
             Event::Pinned(e) => self.edit(seq, e.job, |job| job.pinned = e.bench),
             Event::KindCorrected(e) => self.correct_kind(seq, e),
-            Event::ItemCorrected(e) => self.correct_item(seq, e.job, e.item),
-            Event::SpotsCorrected(e) => self.edit(seq, e.job, |job| {
-                job.came_from = e.came_from;
-                job.back_to = e.back_to;
-            }),
+            Event::ItemCorrected(e) => self.correct_item(seq, e.job, e.item, when),
+            Event::SpotsCorrected(e) => self.correct_spots(seq, e),
             Event::BenchCorrected(e) => self.correct_bench(seq, e.job, e.bench),
             Event::FindingStruck(e) => {
                 self.edit(seq, e.job, |job| job.course.findings.retain(|finding| finding.id != e.finding));
             }
-            Event::RepairStruck(e) => self.strike_repair(seq, e.job, e.repair),
-            Event::TagsExchanged(e) => self.exchange(seq, e.a, e.b),
+            Event::RepairStruck(e) => self.strike_repair(seq, e.job, e.repair, when),
+            Event::TagsExchanged(e) => self.exchange(seq, e.a, e.b, when),
             _ => {}
         }
     }
 
-    fn end_owed(&mut self, e: &OwedEnded) {
-        self.item(e.item, |item| {
-            if let Some(owed) = item.owed.iter_mut().find(|owed| owed.id == e.owed) {
-                owed.ended = Some(e.how);
-            }
-        });
+    /// The next day starts by the benches' hours.
+    fn close_day(&mut self) {
+        self.counts.clear();
+        self.tally.days_closed += 1;
+        let benches: Vec<_> = self.benches.keys().copied().collect();
+        for id in benches {
+            self.bench_mut(id, |bench| bench.forced = None);
+        }
     }
 
     fn count(&mut self, seq: Seq, place: Place, tags: &[Tag]) {

@@ -1,5 +1,7 @@
 //! Notices and promises: what was told to whom, and whether they have read it.
 
+use std::sync::Arc;
+
 use crate::ids::{JobId, NoticeId, Seq};
 use crate::time::Stamp;
 
@@ -33,9 +35,12 @@ impl Armoury {
         });
     }
 
-    pub(super) fn drop_notice(&mut self, job: JobId) {
-        if let Some(notice) = self.jobs.get(&job).and_then(|job| job.notice) {
+    /// An open notice that no longer says what is so.
+    pub(super) fn drop_notice(&mut self, id: JobId) {
+        let open = self.jobs.get(&id).and_then(|job| job.notice).filter(|notice| notice.confirmed.is_none());
+        if let (Some(notice), Some(job)) = (open, self.jobs.get_mut(&id)) {
             self.notices.remove(&notice.id);
+            Arc::make_mut(job).notice = None;
         }
     }
 

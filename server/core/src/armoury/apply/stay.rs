@@ -10,6 +10,7 @@ use super::super::job::{Course, Hold, Item, Job, WorkClock};
 use super::super::state::Armoury;
 use super::super::words::{HoldReason, Place, State};
 use super::fencer::add_working;
+use crate::times::SHORTEST;
 
 impl Armoury {
     pub(super) fn hand_in(&mut self, seq: Seq, at: Stamp, when: Stamp, e: &HandedIn) {
@@ -40,7 +41,7 @@ impl Armoury {
         self.edit(seq, e.job, |job| {
             job.course.tag = Some(e.tag);
             job.course.state = State::Waiting;
-            job.course.place = Place::Counter;
+            job.course.place = if job.is_confiscated() { Place::LockedAway } else { Place::Counter };
         });
     }
 
@@ -51,9 +52,15 @@ impl Armoury {
             job.course.anyway = e.anyway;
         });
         let Some(job) = self.jobs.get(&e.job).cloned() else { return };
+        if e.anyway.is_none() {
+            // Proven anew: a part that was not fit for use has been replaced.
+            self.item(job.item, |item| item.withdrawn = false);
+        }
         let works = job.works();
-        // A stay teaches only when it was one kind of work on one item: then its minutes are that work's.
-        if let Some(work) = works.first().filter(|_| works.len() == 1 && !job.course.mixed) {
+        let honest = works.len() == 1 && !job.course.mixed && e.hands_on >= SHORTEST;
+        // A stay teaches only when it was one kind of work on one item: then its minutes are that work's. Paper
+        // entered after a power cut may give no minutes at all.
+        if let Some(work) = works.first().filter(|_| honest) {
             self.learned.learn(*work, e.hands_on);
             self.edit(seq, e.job, |job| job.course.taught = Some((*work, e.hands_on)));
         }
@@ -73,7 +80,7 @@ impl Armoury {
         self.edit(seq, job, |job| end(job, State::CalledOff, when));
     }
 
-    pub(super) fn close(&mut self, seq: Seq, id: JobId, witnessed: bool) {
+    pub(super) fn close(&mut self, id: JobId) {
         self.clear_bench(id);
         self.drop_notice(id);
         let Some(job) = self.jobs.remove(&id) else { return };
@@ -81,18 +88,15 @@ impl Armoury {
             self.tags.remove(&tag);
         }
         match job.state() {
-            State::Ready => {
-                self.tally.returned += 1;
-                if let Some(fencer) = job.fencer {
-                    self.kit(fencer, |kit| add_working(kit, job.kind, 1));
-                }
-            }
+            State::Ready => self.tally.returned += 1,
             State::Withdrawn => self.tally.withdrawn += 1,
-            State::Gone => self.tally.gone += 1,
-            _ if witnessed => self.tally.called_off += 1,
+            State::CalledOff => self.tally.called_off += 1,
             _ => self.tally.gone += 1,
         }
-        debug_assert!(seq > self.head);
+        let mended = job.state() == State::Ready || job.course.lost_from == Some(State::Ready);
+        if let Some(fencer) = job.fencer.filter(|_| mended && !job.kind.is_apparatus()) {
+            self.kit(fencer, |kit| add_working(kit, job.kind, 1));
+        }
     }
 
     pub(super) fn go_missing(&mut self, seq: Seq, job: JobId, when: Stamp) {
@@ -116,12 +120,15 @@ impl Armoury {
                 // Without a tag it has to be scanned in first, wherever it lies.
                 _ if job.course.tag.is_none() || !place.in_room() => {
                     job.course.state = State::OnItsWay;
-                    job.course.place = place;
+                    job.course.place = if place.in_room() { Place::Counter } else { place };
                 }
                 _ => {
                     job.course.state = State::Waiting;
                     job.course.place = Place::Counter;
                 }
+            }
+            if job.is_confiscated() {
+                job.course.place = Place::LockedAway;
             }
         });
     }
@@ -149,6 +156,8 @@ impl Armoury {
                 job.course.place = match job.course.state {
                     State::Ready | State::Withdrawn | State::CalledOff => Place::ReadyShelf,
                     State::Curing => Place::CuringShelf,
+                    State::OnItsWay => job.came_from.into(),
+                    State::Gone => Place::Gone,
                     _ => Place::Counter,
                 };
             }
@@ -180,32 +189,40 @@ fn new_job(id: JobId, at: Stamp, when: Stamp, e: &HandedIn) -> Job {
         first_promise: None,
         promise: None,
         notice: None,
-        course: Course {
-            tag: e.tag,
-            state: if e.in_room { State::Waiting } else { State::OnItsWay },
-            place: if e.in_room { Place::Counter } else { e.came_from.into() },
-            bench: None,
-            findings: Vec::new(),
-            repairs: Vec::new(),
-            proof: Vec::new(),
-            no_fault: false,
-            elsewhere: None,
-            dry_at: None,
-            ended: None,
-            lost_from: None,
-            anyway: None,
-            clock: WorkClock::default(),
-            taught: None,
-            mixed: false,
-        },
+        course: new_course(e),
         changed: Seq(id.0),
+    }
+}
+
+fn new_course(e: &HandedIn) -> Course {
+    Course {
+        tag: e.tag,
+        state: if e.in_room { State::Waiting } else { State::OnItsWay },
+        place: if e.in_room { Place::Counter } else { e.came_from.into() },
+        bench: None,
+        findings: Vec::new(),
+        repairs: Vec::new(),
+        proof: Vec::new(),
+        no_fault: false,
+        elsewhere: None,
+        dry_at: None,
+        ended: None,
+        lost_from: None,
+        anyway: None,
+        clock: WorkClock::default(),
+        taught: None,
+        mixed: false,
     }
 }
 
 fn end(job: &mut Job, state: State, when: Stamp) {
     job.course.clock.stop(when);
+    // Called off on its way: it never came in.
+    if job.course.state != State::OnItsWay {
+        job.course.place = Place::ReadyShelf;
+    }
     job.course.state = state;
-    job.course.place = Place::ReadyShelf;
+    job.hold = None;
     job.course.ended = Some(when);
     job.course.dry_at = None;
 }
