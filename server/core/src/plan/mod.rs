@@ -167,3 +167,6 @@ fn minutes_of(learned: &Learned, fault: &Fault) -> f64 {
 fn span_min(minutes: f64) -> Span {
     Span((minutes * crate::time::US_PER_MIN as f64).round() as i64)
 }
+
+#[cfg(test)]
+pub(crate) mod tests;
