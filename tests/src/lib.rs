@@ -1,1 +1,1 @@
-//! Part of Remise.
+//! What whole journeys, simulated faults and benchmarks share.

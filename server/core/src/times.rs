@@ -66,7 +66,7 @@ impl Learned {
     }
 
     /// Median minutes expected when the prior's median is `prior_min`: the weighted mean of ln(minutes), the prior
-    /// counting as [`PRIOR_WEIGHT`] observations (posterior mean of a normal mean with known variance).
+    /// counting as `PRIOR_WEIGHT` observations (posterior mean of a normal mean with known variance).
     pub fn median_min(&self, work: Work, prior_min: f64) -> f64 {
         let seen = self.seen(work);
         let sum = PRIOR_WEIGHT * prior_min.ln() + seen.ln_sum as f64 / LN_UNIT;

@@ -10,7 +10,7 @@ use remise_core::time::Stamp;
 use crate::journal;
 
 /// The row of an event.
-pub(super) fn row_of(recorded: &Recorded, station: &Arc<str>) -> journal::EventRow {
+pub fn row_of(recorded: &Recorded, station: &Arc<str>) -> journal::EventRow {
     journal::EventRow {
         seq: recorded.seq.0,
         at_us: recorded.at.0,

@@ -14,7 +14,7 @@ use remise_core::time::Stamp;
 use remise_proto::v1;
 use thiserror::Error;
 
-pub use parts::{code, count_limit, job_ref, search_text, seq, spot};
+pub use parts::{at_most, code, count_limit, job_ref, opt_name, own_bench, search_text, spot};
 
 /// Why a request could not be read.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]

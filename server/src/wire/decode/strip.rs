@@ -1,5 +1,10 @@
 //! `StripDesk`: requests to commands.
 
+#![expect(
+    clippy::needless_pass_by_value,
+    reason = "every decoder takes its message whole, so that one macro serves them all"
+)]
+
 use remise_core::armoury::{Command, HandIn, HandInItem, Spot, Whose};
 use remise_core::ids::{ItemId, NoticeId};
 use remise_proto::v1;
