@@ -73,11 +73,7 @@ impl Desks {
         tracing::Span::current().record("request", tracing::field::display(hex(&meta.request_id)));
         let command =
             decode(request.into_inner(), &caller.station).map_err(|why| errors::unreadable(&why))?;
-        let published = self.house.desk.snapshot();
-        if meta.epoch > published.epoch {
-            return Err(errors::stepped_down());
-        }
-        check_scope(&caller.station, &command, &published.room).map_err(errors::out_of_scope)?;
+        self.check(&caller.station, meta.epoch, &command)?;
         let asked = desk::Request {
             request_id: Some(meta.request_id),
             station: Arc::clone(&caller.station.name),
@@ -87,6 +83,15 @@ impl Desks {
         };
         let accepted = self.house.desk.submit(asked).await.map_err(errors::of_desk)?;
         Ok(Response::new(answer(accepted)))
+    }
+
+    /// Whether the caller may ask that of this server. A request that then waits for its answer holds no old picture.
+    fn check(&self, station: &Station, epoch: u64, command: &Command) -> Result<(), Status> {
+        let published = self.house.desk.snapshot();
+        if epoch > published.epoch {
+            return Err(errors::stepped_down());
+        }
+        check_scope(station, command, &published.room).map_err(errors::out_of_scope)
     }
 
     /// What a strip's or the counter's board shows.

@@ -11,7 +11,6 @@ use remise_core::ids::{BenchId, StripId};
 use remise_core::time::Span;
 use tonic::body::Body;
 use tonic::codegen::{BoxFuture, Service, http};
-use tonic::metadata::MetadataMap;
 use tonic::server::NamedService;
 use tonic::{Code, Status};
 use tracing::Instrument as _;
@@ -91,15 +90,14 @@ fn admit(access: &Access, request: &http::Request<Body>) -> Result<(&'static Row
     let path = request.uri().path();
     let rpc = path.strip_prefix("/remise.v1.").unwrap_or_default();
     let row = row(rpc).ok_or_else(|| Status::new(Code::Unimplemented, "there is no such RPC"))?;
-    let metadata = MetadataMap::from_headers(request.headers().clone());
-    let station = identify(access, &metadata)?;
+    let station = identify(access, request.headers())?;
     if !row.admits(station.role) {
         return Err(errors::role_may_not(station.role, row.rpc));
     }
     Ok((row, Arc::new(station)))
 }
 
-fn identify(access: &Access, metadata: &MetadataMap) -> Result<Station, Status> {
+fn identify(access: &Access, metadata: &http::HeaderMap) -> Result<Station, Status> {
     match access {
         Access::Open => named_by_itself(metadata),
         Access::Book(book) => {
@@ -113,7 +111,7 @@ fn identify(access: &Access, metadata: &MetadataMap) -> Result<Station, Status> 
 }
 
 /// On a server without stations everybody is who they say they are; the head, when they say nothing.
-fn named_by_itself(metadata: &MetadataMap) -> Result<Station, Status> {
+fn named_by_itself(metadata: &http::HeaderMap) -> Result<Station, Status> {
     let text = |key: &str| match metadata.get(key).map(|value| value.to_str()) {
         None => Ok(None),
         Some(Ok(text)) => Ok(Some(text)),
@@ -211,8 +209,8 @@ mod tests {
         assert_eq!(status_of("/remise.v2.Journal/Head", "1m").await, "12");
     }
 
-    fn metadata(pairs: &[(&'static str, &str)]) -> MetadataMap {
-        let mut metadata = MetadataMap::new();
+    fn metadata(pairs: &[(&'static str, &str)]) -> http::HeaderMap {
+        let mut metadata = http::HeaderMap::new();
         for (key, value) in pairs {
             metadata.insert(*key, value.parse().unwrap());
         }

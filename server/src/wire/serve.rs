@@ -112,10 +112,14 @@ async fn report_health(
     mut reporter: HealthReporter,
     mut closing: watch::Receiver<bool>,
 ) {
+    let mut told = None;
     loop {
-        let trouble = published.borrow_and_update().trouble.clone();
-        let status = if trouble.is_some() { ServingStatus::NotServing } else { ServingStatus::Serving };
-        set(&reporter, status).await;
+        let trouble = published.borrow_and_update().trouble.is_some();
+        if told != Some(trouble) {
+            let status = if trouble { ServingStatus::NotServing } else { ServingStatus::Serving };
+            set(&reporter, status).await;
+            told = Some(trouble);
+        }
         let changed = tokio::select! {
             changed = published.changed() => changed.is_ok(),
             _ = closing.wait_for(|closing| *closing) => false,

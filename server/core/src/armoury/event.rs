@@ -40,8 +40,8 @@ macro_rules! events {
             /// Version of its layout.
             pub fn version(&self) -> u16 { match self { $(Self::$name(_) => $v,)* } }
 
-            pub(super) fn body(&self) -> Result<String, serde_json::Error> {
-                match self { $(Self::$name(event) => serde_json::to_string(event),)* }
+            pub(super) fn write_body(&self, out: &mut Vec<u8>) -> Result<(), serde_json::Error> {
+                match self { $(Self::$name(event) => serde_json::to_writer(out, event),)* }
             }
 
             pub(super) fn from_body(kind: &str, json: &str) -> Option<Result<Self, serde_json::Error>> {

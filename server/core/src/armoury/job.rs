@@ -296,7 +296,7 @@ impl Job {
     pub fn may_need(&self) -> BTreeSet<Work> {
         let found = self.course.findings.iter().filter(|finding| finding.showed == Showed::Present);
         let found = found.filter_map(|finding| gear::fault(&finding.fault)).map(|fault| fault.work);
-        gear::works(self.kind, self.complaint).into_iter().map(|(work, _)| work).chain(found).collect()
+        gear::works(self.kind, self.complaint).iter().map(|(work, _)| *work).chain(found).collect()
     }
 
     /// Whether the item lies inside the armoury under a tag, where a count must find it.

@@ -48,10 +48,20 @@ pub enum UnreadableEvent {
 
 /// The JSON text of an event: `{"kind":"taken","v":1,"job":5,"bench":2}`.
 pub fn to_json(event: &Event) -> String {
-    let body = event.body().expect("event structs hold only what JSON can express");
-    let rest = body.strip_prefix('{').unwrap_or(&body);
-    let comma = if rest == "}" { "" } else { "," };
-    format!("{{\"kind\":\"{}\",\"v\":{}{comma}{rest}", event.kind(), event.version())
+    let mut json = Vec::with_capacity(384);
+    json.extend(b"{\"kind\":\"");
+    json.extend(event.kind().as_bytes());
+    json.extend(b"\",\"v\":");
+    json.extend(event.version().to_string().as_bytes());
+    let body = json.len();
+    event.write_body(&mut json).expect("event structs hold only what JSON can express");
+    // The body's own fields follow: its opening brace becomes a comma, or goes when it has none.
+    if json[body..] == *b"{}" {
+        json.remove(body);
+    } else {
+        json[body] = b',';
+    }
+    String::from_utf8(json).expect("JSON is UTF-8")
 }
 
 /// Reads an event back, whatever version wrote it.

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use imbl::OrdMap;
+use imbl::{OrdMap, OrdSet};
 use serde::{Deserialize, Serialize};
 
 use crate::gear::ItemKind;
@@ -28,6 +28,8 @@ pub struct Armoury {
     pub venue: Option<Arc<Venue>>,
     /// The jobs whose items are not back in somebody's hands.
     pub jobs: OrdMap<JobId, Arc<Job>>,
+    /// The same jobs by whose they are, for those whose it is known.
+    pub jobs_of: OrdSet<(TextId, JobId)>,
     /// Every item that was ever here.
     pub items: OrdMap<ItemId, Arc<Item>>,
     /// Tags in use.
@@ -193,6 +195,32 @@ impl Armoury {
     /// The job with that number.
     pub fn job(&self, id: JobId) -> Option<&Arc<Job>> {
         self.jobs.get(&id)
+    }
+
+    /// The fencer's or team's jobs, by number.
+    pub fn jobs_of(&self, fencer: TextId) -> impl Iterator<Item = &Arc<Job>> {
+        let theirs = self.jobs_of.range((fencer, JobId(0))..=(fencer, JobId(u64::MAX)));
+        theirs.filter_map(|(_, job)| self.jobs.get(job))
+    }
+
+    /// Lists a job by its tag and by whose it is.
+    pub(super) fn list(&mut self, job: &Job) {
+        if let Some(tag) = job.course.tag {
+            self.tags.insert(tag, job.id);
+        }
+        if let Some(fencer) = job.fencer {
+            self.jobs_of.insert((fencer, job.id));
+        }
+    }
+
+    /// Takes a job off those lists.
+    pub(super) fn unlist(&mut self, job: &Job) {
+        if let Some(tag) = job.course.tag {
+            self.tags.remove(&tag);
+        }
+        if let Some(fencer) = job.fencer {
+            self.jobs_of.remove(&(fencer, job.id));
+        }
     }
 
     /// What the fencer has working of the job's kind now.

@@ -32,6 +32,12 @@ impl WireProblem {
         Self { field: field.into(), why: why.into() }
     }
 
+    /// The same problem, of a field of that part of the request.
+    #[must_use]
+    pub fn within(self, part: &str) -> Self {
+        Self { field: format!("{part}.{}", self.field), ..self }
+    }
+
     fn text(field: &str, why: TextProblem) -> Self {
         Self::new(field, why.to_string())
     }

@@ -13,6 +13,7 @@ use super::super::words::Need;
 
 impl Armoury {
     pub(super) fn claim(&mut self, seq: Seq, e: &Claimed) {
+        self.jobs_of.insert((e.fencer, e.job));
         self.edit(seq, e.job, |job| job.fencer = Some(e.fencer));
         let Some(job) = self.jobs.get(&e.job).cloned() else { return };
         self.item(job.item, |item| item.fencer = Some(e.fencer));

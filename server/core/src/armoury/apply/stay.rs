@@ -17,9 +17,7 @@ impl Armoury {
         let id = JobId(seq.0);
         let job = new_job(id, at, when, e);
         self.tally.opened += 1;
-        if let Some(tag) = e.tag {
-            self.tags.insert(tag, id);
-        }
+        self.list(&job);
         if !self.items.contains_key(&e.item) {
             let item = Item {
                 id: e.item,
@@ -84,9 +82,7 @@ impl Armoury {
         self.clear_bench(id);
         self.drop_notice(id);
         let Some(job) = self.jobs.remove(&id) else { return };
-        if let Some(tag) = job.course.tag {
-            self.tags.remove(&tag);
-        }
+        self.unlist(&job);
         match job.state() {
             State::Ready => self.tally.returned += 1,
             State::Withdrawn => self.tally.withdrawn += 1,

@@ -145,7 +145,7 @@ fn say_what_waits(d: &mut Draft<'_>, fencer: Option<TextId>, hand_in: &HandIn) {
 /// What of the fencer's lies ready, and what of such a kind is still being worked on.
 fn say_what_is_here(d: &mut Draft<'_>, fencer: TextId, same: impl Fn(&Job) -> bool) {
     let name = d.room.text(fencer);
-    for job in d.room.jobs.values().filter(|job| job.fencer == Some(fencer)) {
+    for job in d.room.jobs_of(fencer) {
         let tag = job.course.tag.map_or_else(|| "without a tag".to_owned(), |tag| format!("tag {tag}"));
         if job.state() == State::Ready {
             d.advise(format!("{name} has a {} ready to collect ({tag}).", job.kind.title()));
