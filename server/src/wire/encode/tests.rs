@@ -62,7 +62,7 @@ fn the_curing_shelf_is_seen_from_every_bench() {
     let glued = scene.foil("Nia Vell", 1, true);
     scene.take(glued, 2);
     let until = scene.now.plus_min(20);
-    scene.run(Command::Cure { job: JobRef::Job(glued), until });
+    scene.run(&Command::Cure { job: JobRef::Job(glued), until });
     assert_eq!(jobs(&board(&scene, View::Bench(BenchId(1)), true)), [glued.0]);
 }
 
