@@ -3,6 +3,10 @@
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let (mut out, mut err) = (std::io::stdout().lock(), std::io::stderr().lock());
-    ExitCode::from(remise_server::cli::run(std::env::args_os(), &mut out, &mut err))
+    // Logs are written to the error stream from other threads, so the streams are not locked for the whole run.
+    ExitCode::from(remise_server::cli::run(
+        std::env::args_os(),
+        &mut std::io::stdout(),
+        &mut std::io::stderr(),
+    ))
 }

@@ -1,1 +1,3 @@
 //! What whole journeys, simulated faults and benchmarks share.
+
+pub mod hall;
