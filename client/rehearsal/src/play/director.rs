@@ -146,6 +146,10 @@ impl Director<'_> {
             Err(LinkError::Refused { reason, message, .. }) => {
                 tracing::debug!(?errand, %reason, %message, "refused");
             }
+            // A tag on the wrong item names another strip's job.
+            Err(LinkError::NotAllowed { message, .. }) => {
+                tracing::debug!(?errand, %message, "not allowed");
+            }
             Err(error) => return Err(PlayError::Link(error.clone())),
         }
         self.follow(errand, command, result.ok());
