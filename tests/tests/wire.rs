@@ -4,6 +4,8 @@
 #![allow(clippy::unwrap_used)]
 // Fields of a request are optional on the wire; the helpers make them as they are used.
 #![allow(clippy::unnecessary_wraps)]
+// A field that is spoilt reads best as an assignment.
+#![allow(clippy::assigning_clones)]
 
 use std::sync::Arc;
 use std::time::Duration;
