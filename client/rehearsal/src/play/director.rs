@@ -197,6 +197,10 @@ impl Director<'_> {
         for bench in self.venue.benches.clone() {
             self.benches.insert(bench.id, Bench::default());
             self.plan_breaks(&bench);
+            if matches!(self.theatre, Theatre::Other) {
+                // Its hours are those of another time of day.
+                self.agenda.put(self.now, Who::Head, What::Open(bench.id));
+            }
         }
     }
 
