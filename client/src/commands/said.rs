@@ -2,7 +2,7 @@
 
 use remise_core::armoury::{Command, HandIn, JobRef, Spot};
 use remise_core::gear::{DEFERRING, Hazard, fault};
-use remise_core::rules::{Answer, CLOSING};
+use remise_core::rules::{self, Answer, CLOSING};
 use remise_link::Accepted;
 
 use crate::local::VenueClock;
@@ -92,18 +92,22 @@ fn at_bench(command: &Command, clock: &VenueClock) -> String {
             format!("{}: the fault lies elsewhere, {place}.", capital(&named(*job)))
         }
         Command::Prove { job, check, answer } => {
-            let answer = match answer {
-                Answer::Passed => "passed".to_owned(),
-                Answer::Failed => "failed".to_owned(),
-                Answer::Reading(_) => "read".to_owned(),
-            };
-            format!("{}: {check} {answer}.", capital(&named(*job)))
+            format!("{}: {}.", capital(&named(*job)), answered(check, *answer))
         }
         Command::Ready { job } | Command::ReadyAnyway { job, .. } => {
             format!("{} is ready.", capital(&named(*job)))
         }
         Command::Withdraw { job, .. } => format!("{} was withdrawn; hand it back.", capital(&named(*job))),
         other => in_the_room(other),
+    }
+}
+
+/// The verdict in a sentence, by the edition that knows the check; the server keeps its own.
+fn answered(check: &str, answer: Answer) -> String {
+    let known = rules::editions().iter().find_map(|edition| edition.check(check));
+    match known.and_then(|known| known.judge(&answer).ok()) {
+        Some(verdict) => verdict.sentence(),
+        None => check.to_owned(),
     }
 }
 

@@ -1,5 +1,5 @@
-//! The wire: gRPC at the server's edge. Thin on purpose: who is asking ([`guard`]), what is asked ([`decode`]), ask the
-//! desk, answer ([`encode`]).
+//! The wire: gRPC at the server's edge. Thin on purpose: who is asking (`guard`), what is asked (`decode`), ask the
+//! desk, answer (`encode`).
 
 pub mod decode;
 mod desks;

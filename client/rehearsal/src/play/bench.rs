@@ -134,6 +134,10 @@ impl Director<'_> {
         } else {
             in_lane.find(|job| here(job))
         };
+        if let Some(job) = first.filter(|job| job.dry_at.is_some_and(|dry| dry > board.at)) {
+            // Somebody else's clock does not follow the day: what would be dry by now is looked at.
+            return Ok(Some(Command::DryNow { job: JobRef::Job(job.job) }));
+        }
         let take = first.map(|job| (job.tag, Command::Take { job: JobRef::Job(job.job), bench: id }));
         if let (Some((tag, _)), Some(bench)) = (&take, self.benches.get_mut(&id)) {
             bench.seen = *tag;
@@ -193,6 +197,7 @@ impl Director<'_> {
     ) {
         match (what, command) {
             (What::Look, Command::Take { .. }) => self.took(id, accepted),
+            (What::Look, _) => self.agenda.put(self.now, Who::Bench(id), What::Look),
             (What::Work(_), _) => self.stepped(id, command, accepted.is_some()),
             (What::Leave(until), _) => {
                 self.pause(id);

@@ -146,6 +146,10 @@ impl Director<'_> {
             Err(LinkError::Refused { reason, message, .. }) => {
                 tracing::debug!(?errand, %reason, %message, "refused");
             }
+            // A tag on the wrong item names another strip's job.
+            Err(LinkError::NotAllowed { message, .. }) => {
+                tracing::debug!(?errand, %message, "not allowed");
+            }
             Err(error) => return Err(PlayError::Link(error.clone())),
         }
         self.follow(errand, command, result.ok());
@@ -193,6 +197,10 @@ impl Director<'_> {
         for bench in self.venue.benches.clone() {
             self.benches.insert(bench.id, Bench::default());
             self.plan_breaks(&bench);
+            if matches!(self.theatre, Theatre::Other) {
+                // Its hours are those of another time of day.
+                self.agenda.put(self.now, Who::Head, What::Open(bench.id));
+            }
         }
     }
 

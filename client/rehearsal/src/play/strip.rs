@@ -92,7 +92,8 @@ impl Director<'_> {
             (What::CallOff(thing), Some(_)) => self.tell(thing),
             (What::Confirm(thing), _) => {
                 let after = self.things.get(thing).quirks.collect_after;
-                self.agenda.put(self.now + after, errand.who, What::Collect(thing));
+                // Whoever comes for it stands at the counter.
+                self.agenda.put(self.now + after, Who::Counter, What::Collect(thing));
             }
             (What::Collect(thing), Some(_)) => self.things.get_mut(thing).left = true,
             _ => {}

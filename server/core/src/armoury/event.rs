@@ -205,7 +205,13 @@ events! {
     /// A bench was closed.
     BenchClosed = "bench_closed", 1 { bench: BenchId, }
     /// What was owed ended.
-    OwedEnded = "owed_ended", 1 { item: ItemId, owed: OwedId, how: OwedEnd, }
+    OwedEnded = "owed_ended", 1 {
+        item: ItemId,
+        owed: OwedId,
+        how: OwedEnd,
+        /// The repair that ended it, so that striking the repair makes it owed again.
+        by: Option<RepairId>,
+    }
 
     /// The kind or complaint was wrong.
     KindCorrected = "kind_corrected", 1 { job: JobId, item_kind: ItemKind, complaint: Complaint, note: Option<TextId>, }

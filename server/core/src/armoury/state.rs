@@ -64,6 +64,9 @@ pub struct Kit {
     pub out: bool,
     /// Working items of a kind: 0, 1, or 2 for two or more. Absent: nobody said.
     pub working: std::collections::BTreeMap<ItemKind, u8>,
+    /// What is on loan to the fencer, by kind.
+    #[serde(default)]
+    pub lent: std::collections::BTreeMap<ItemKind, u8>,
 }
 
 /// One bench now.
@@ -235,6 +238,8 @@ impl Armoury {
             Some(0) => Need::NoneLeft,
             Some(1) => Need::OneLeft,
             Some(_) => Need::TwoOrMore,
+            // Back in the competition, and nobody has said what works: better too early than too late.
+            None if job.declared == Need::Out => Need::NoneLeft,
             None => job.declared,
         }
     }

@@ -30,8 +30,9 @@ impl View {
             }
             Self::Counter => of(Spot::Counter) || job.awaits_hand_back() || job.state() == State::OnItsWay,
             Self::Bench(bench) => match job.state() {
-                State::OnItsWay | State::Waiting => true,
-                State::OnBench | State::Curing => job.course.bench == Some(bench),
+                // The curing shelf is everybody's: what is dry goes on at whichever bench has it in its lane.
+                State::OnItsWay | State::Waiting | State::Curing => true,
+                State::OnBench => job.course.bench == Some(bench),
                 _ => false,
             },
             Self::Room => true,

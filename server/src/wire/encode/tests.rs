@@ -57,6 +57,16 @@ fn a_bench_sees_what_it_has_and_what_waits() {
 }
 
 #[test]
+fn the_curing_shelf_is_seen_from_every_bench() {
+    let mut scene = Scene::new();
+    let glued = scene.foil("Nia Vell", 1, true);
+    scene.take(glued, 2);
+    let until = scene.now.plus_min(20);
+    scene.run(&Command::Cure { job: JobRef::Job(glued), until });
+    assert_eq!(jobs(&board(&scene, View::Bench(BenchId(1)), true)), [glued.0]);
+}
+
+#[test]
 fn observers_see_no_names_and_no_notes() {
     let mut scene = Scene::new();
     let job = scene.foil("Nia Vell", 1, true);

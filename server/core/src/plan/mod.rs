@@ -1,0 +1,172 @@
+//! Lanes: who does what in which order, and when each item will be ready.
+//!
+//! [`Planner`] is the seam; [`UrgencyPlanner`] is the simple rule behind it, always correct and always quick. A
+//! plan is not journalled: it follows from the armoury and the time.
+
+mod urgency;
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::armoury::{Armoury, Job, Showed, State};
+use crate::gear::{self, Complaint, Fault, ItemKind, Work};
+use crate::ids::{BenchId, JobId, Seq};
+use crate::time::{Span, Stamp};
+use crate::times::Learned;
+
+pub use urgency::UrgencyPlanner;
+
+/// Makes plans.
+pub trait Planner: Send {
+    /// Plans the armoury as it is at `now`. Deterministic: the same armoury and time give the same plan.
+    fn plan(&mut self, room: &Armoury, now: Stamp) -> Plan;
+}
+
+/// Who does what in which order.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Plan {
+    /// The journal number that it was made from.
+    pub based_on: Seq,
+    /// When it was made.
+    pub at: Stamp,
+    /// The lanes, by bench.
+    pub lanes: BTreeMap<BenchId, Vec<Slot>>,
+    /// Jobs that no bench can take, and why.
+    pub unplaced: Vec<(JobId, Unplaced)>,
+}
+
+/// A job's place in a lane.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Slot {
+    /// The job.
+    pub job: JobId,
+    /// When the bench takes it up.
+    pub start: Stamp,
+    /// When it is likely to be ready.
+    pub likely: Stamp,
+    /// When it is safely ready; `None` as long as no honest figure exists.
+    pub safe: Option<Stamp>,
+}
+
+/// Why a job is in no lane.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Unplaced {
+    /// It is held.
+    Held,
+    /// No bench does that work.
+    NoBench,
+    /// No bench is open for long enough any more.
+    NoTime,
+}
+
+impl Plan {
+    /// The job's slot.
+    pub fn slot(&self, job: JobId) -> Option<(BenchId, &Slot)> {
+        self.lanes
+            .iter()
+            .find_map(|(bench, lane)| lane.iter().find(|slot| slot.job == job).map(|slot| (*bench, slot)))
+    }
+
+    /// Mends a plan that was made from an older armoury: what needs no work any more, or went to another bench, leaves
+    /// its lane. Everything else keeps its place.
+    pub fn mend(&mut self, room: &Armoury) {
+        if self.based_on == room.head {
+            return;
+        }
+        for (bench, lane) in &mut self.lanes {
+            lane.retain(|slot| {
+                room.job(slot.job).is_some_and(|job| match job.state() {
+                    State::OnBench => job.course.bench == Some(*bench),
+                    _ => job.awaits_work() && job.hold.is_none(),
+                })
+            });
+        }
+        self.unplaced.retain(|(job, _)| room.job(*job).is_some_and(|job| job.awaits_work()));
+        self.based_on = room.head;
+    }
+
+    /// Every slot by job, for a whole picture at once.
+    pub fn by_job(&self) -> BTreeMap<JobId, (BenchId, Slot)> {
+        let slots = self.lanes.iter().flat_map(|(bench, lane)| lane.iter().map(|slot| (*bench, *slot)));
+        slots.map(|(bench, slot)| (slot.job, (bench, slot))).collect()
+    }
+}
+
+/// Minutes that a bench needs to examine and to prove an item, besides the repair. An estimate of our own.
+const AROUND_MIN: f64 = 2.0;
+
+/// Work that a job may need: hands-on minutes, and minutes of curing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Expected {
+    /// The likeliest kind of work.
+    pub work: Work,
+    /// Hands-on time expected in the mean over what may be wrong.
+    pub hands_on: Span,
+    /// Curing afterwards, bench free.
+    pub curing: Span,
+}
+
+/// What a job is expected to need for its whole stay: what was found, or the mean over what its complaint may mean
+/// and no check has ruled out, with what was learned of each kind of work.
+pub fn expected(room: &Armoury, job: &Job) -> Expected {
+    if job.course.findings.is_empty() {
+        return expected_of(&room.learned, job.kind, job.complaint);
+    }
+    let showed = |fault: &Fault, what| {
+        job.course.findings.iter().any(|found| found.fault == fault.id && found.showed == what)
+    };
+    let present: Vec<_> = gear::faults(job.kind).filter(|fault| showed(fault, Showed::Present)).collect();
+    if let Some(first) = present.first() {
+        // Everything that was found is mended, one after the other; what cures, cures together.
+        let minutes: f64 = present.iter().map(|fault| minutes_of(&room.learned, fault)).sum();
+        let curing = present.iter().filter_map(|fault| fault.curing_min).max().unwrap_or(0);
+        return Expected {
+            work: first.work,
+            hands_on: span_min(minutes + AROUND_MIN),
+            curing: span_min(f64::from(curing)),
+        };
+    }
+    let prior = gear::prior(job.kind, job.complaint);
+    let left: Vec<_> = prior.iter().filter(|(fault, _)| !showed(fault, Showed::Absent)).copied().collect();
+    mean(&room.learned, if left.is_empty() { &prior } else { &left })
+}
+
+/// What an item of that kind with that complaint is expected to need before anything was found.
+fn expected_of(learned: &Learned, kind: ItemKind, complaint: Complaint) -> Expected {
+    mean(learned, &gear::prior(kind, complaint))
+}
+
+fn mean(learned: &Learned, faults: &[(&Fault, u16)]) -> Expected {
+    let mut by_work: BTreeMap<Work, u32> = BTreeMap::new();
+    let (mut minutes, mut curing, mut cured, mut total) = (0.0, 0.0, 0.0, 0.0);
+    for (fault, permille) in faults {
+        // A share too small for a thousandth still is one.
+        let share = f64::from((*permille).max(1));
+        *by_work.entry(fault.work).or_default() += u32::from(*permille);
+        minutes += share * minutes_of(learned, fault);
+        if let Some(min) = fault.curing_min {
+            curing += share * f64::from(min);
+            cured += share;
+        }
+        total += share;
+    }
+    let work = by_work.iter().max_by_key(|(work, share)| (**share, std::cmp::Reverse(**work)));
+    let work = work.map_or(Work::Apparatus, |(work, _)| *work);
+    let minutes = if total > 0.0 { minutes / total } else { 0.0 };
+    // Curing counts when it is likelier than not; a mean of "no glue" and "glue" would be true of neither.
+    let curing = if cured * 2.0 > total { curing / cured } else { 0.0 };
+    Expected { work, hands_on: span_min(minutes + AROUND_MIN), curing: span_min(curing) }
+}
+
+fn minutes_of(learned: &Learned, fault: &Fault) -> f64 {
+    learned.median_min(fault.work, f64::from(fault.minutes.likely))
+}
+
+fn span_min(minutes: f64) -> Span {
+    Span((minutes * crate::time::US_PER_MIN as f64).round() as i64)
+}
+
+#[cfg(test)]
+pub(crate) mod tests;
