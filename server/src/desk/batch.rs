@@ -90,7 +90,7 @@ impl Draft {
         self.rows.answers.push(AnswerRow {
             request_id: id,
             at_us: now.0,
-            station: request.station.to_string(),
+            station: String::from(&*request.station),
             fields: digests.to_text(),
             answer: serde_json::to_string(&answer).expect("answers hold only what JSON can express"),
         });

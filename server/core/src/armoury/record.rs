@@ -1,6 +1,8 @@
 //! An event as the journal keeps it: JSON text that names its kind and version, beside its number and its two
 //! times. Reading old versions goes through pure upcasters here; an upgrade never rewrites an event.
 
+use std::io::Write as _;
+
 use thiserror::Error;
 
 use super::event::Event;
@@ -52,7 +54,7 @@ pub fn to_json(event: &Event) -> String {
     json.extend(b"{\"kind\":\"");
     json.extend(event.kind().as_bytes());
     json.extend(b"\",\"v\":");
-    json.extend(event.version().to_string().as_bytes());
+    write!(json, "{}", event.version()).expect("a Vec takes every byte");
     let body = json.len();
     event.write_body(&mut json).expect("event structs hold only what JSON can express");
     // The body's own fields follow: its opening brace becomes a comma, or goes when it has none.

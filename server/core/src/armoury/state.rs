@@ -52,7 +52,7 @@ pub struct Armoury {
     #[serde(skip)]
     pub(super) texts: OrdMap<TextId, Arc<str>>,
     #[serde(skip)]
-    pub(super) names: OrdMap<String, TextId>,
+    pub(super) names: OrdMap<Arc<str>, TextId>,
     /// Number of the newest text row.
     pub last_text: TextId,
 }
@@ -173,7 +173,7 @@ impl Armoury {
         self.last_text = self.last_text.max(row.id);
         self.texts.insert(row.id, Arc::from(row.text.as_str()));
         if row.class == TextClass::Person {
-            self.names.insert(text::folded(&row.text), row.id);
+            self.names.insert(text::folded(&row.text).into(), row.id);
         }
     }
 
@@ -184,12 +184,12 @@ impl Armoury {
 
     /// The row of a person's name, however it is spelt.
     pub fn person(&self, name: &str) -> Option<TextId> {
-        self.names.get(&text::folded(name)).copied()
+        self.names.get(text::folded(name).as_str()).copied()
     }
 
     /// People's names with their rows, in alphabetical order of their folded form.
     pub fn people(&self) -> impl Iterator<Item = (&str, TextId)> {
-        self.names.iter().map(|(name, id)| (name.as_str(), *id))
+        self.names.iter().map(|(name, id)| (&**name, *id))
     }
 
     /// The job with that number.

@@ -103,6 +103,14 @@ impl Within {
         Self { count_at }
     }
 
+    /// What it holds is null, and so counts as absent.
+    fn end_empty(self, canon: &mut Canon) {
+        canon.bytes.truncate(self.count_at + 8);
+        if self.count_at == 1 {
+            canon.fields = Some(Vec::new());
+        }
+    }
+
     fn end(self, canon: &mut Canon, variant: &'static str) {
         canon.count(self.count_at, 1);
         if self.count_at == 1 {
@@ -259,9 +267,14 @@ impl<'c> ser::Serializer for &'c mut Canon {
         variant: &'static str,
         value: &T,
     ) -> Done {
-        let mut object = self.object();
-        object.field(variant.into(), value)?;
-        object.done();
+        let within = Within::begin(self, variant);
+        let value_at = self.bytes.len();
+        value.serialize(&mut *self)?;
+        if self.bytes[value_at..] == *b"n" {
+            within.end_empty(self);
+        } else {
+            within.end(self, variant);
+        }
         Ok(())
     }
 

@@ -10,6 +10,7 @@ use super::*;
 enum Kind {
     Plain,
     One(u8),
+    Maybe(Option<u8>),
     Two(u8, bool),
     Named { b: Option<u8>, a: &'static str },
 }
@@ -25,7 +26,17 @@ struct Thing {
 #[test]
 fn types_and_their_json_give_the_same_bytes() {
     let named = |b| Kind::Named { b, a: "x" };
-    let kinds = || vec![Kind::Plain, Kind::One(7), Kind::Two(1, true), named(None), named(Some(2))];
+    let kinds = || {
+        vec![
+            Kind::Plain,
+            Kind::One(7),
+            Kind::Maybe(None),
+            Kind::Maybe(Some(3)),
+            Kind::Two(1, true),
+            named(None),
+            named(Some(2)),
+        ]
+    };
     let thing = Thing { z: kinds(), a: Some((-5, 'é')), none: None };
     let direct = Canon::of(&thing).unwrap();
     let by_json = Canon::of(&serde_json::to_value(&thing).unwrap()).unwrap();
