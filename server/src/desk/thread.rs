@@ -21,8 +21,9 @@ use super::queue::{QUEUE_MOST, Queued};
 pub const BATCH_MOST: usize = 256;
 /// Batches that a watcher may lag behind.
 const WATCH_LAG: usize = 4_096;
-/// Events between two snapshots.
-const SNAPSHOT_EVERY: u64 = 50_000;
+/// Events between two snapshots. So many are read in a fraction of a second after a crash; a snapshot is written while
+/// commands wait, and takes the longer the more items were ever here.
+pub const SNAPSHOT_EVERY: u64 = 150_000;
 
 /// How the desk works.
 #[derive(Clone, Copy, Debug)]

@@ -88,6 +88,7 @@ impl Lines {
             strips: StripDeskClient::new(channel.clone()),
             benches: BenchDeskClient::new(channel),
             handed: 0,
+            items: [0; ITEMS],
             step: 0,
         }
     }
@@ -100,8 +101,13 @@ struct Caller {
     strips: StripDeskClient<Channel>,
     benches: BenchDeskClient<Channel>,
     handed: usize,
+    /// Its items: each comes in again and again, as gear does.
+    items: [u64; ITEMS],
     step: usize,
 }
+
+/// Items, and fencers, of one caller.
+const ITEMS: usize = 16;
 
 impl Caller {
     async fn next(&mut self, mix: Mix) -> Result<()> {
@@ -120,6 +126,9 @@ impl Caller {
         let answer = answered?.into_inner();
         if let Some(job) = answer.jobs.first() {
             self.job = *job;
+            // A new item's number is its first job's.
+            let item = &mut self.items[self.handed % ITEMS];
+            *item = if *item == 0 { *job } else { *item };
         }
         Ok(())
     }
@@ -144,18 +153,17 @@ impl Caller {
     }
 
     fn hand_in(&self) -> v1::HandInRequest {
-        // Names come back, as fencers do; they are none of those whose jobs lie open.
-        let fencer = room::fencer(10_000 + self.number * 16 + self.handed % 16);
         let strip =
             v1::Spot { at: Some(v1::spot::At::Strip(1 + self.number as u32 % u32::from(room::STRIPS))) };
         v1::HandInRequest {
             meta: meta(),
-            whose: Some(v1::hand_in_request::Whose::Fencer(fencer)),
+            whose: Some(v1::hand_in_request::Whose::Fencer(self.fencer())),
             came_from: Some(strip),
             // From a strip, on its way: the tag comes with the scan.
             in_room: false,
             items: vec![v1::HandInItem {
                 item_kind: ItemKind::Foil.code().to_owned(),
+                item: self.items[self.handed % ITEMS],
                 complaint: Complaint::WhiteOnOff.code().to_owned(),
                 note: "when the blade is bent".to_owned(),
                 need: v1::Need::OneLeft.into(),
@@ -165,13 +173,17 @@ impl Caller {
         }
     }
 
+    /// None of those whose jobs lie open.
+    fn fencer(&self) -> String {
+        room::fencer(10_000 + self.number * ITEMS + self.handed % ITEMS)
+    }
+
     fn call_off(&self) -> v1::CallOffRequest {
         v1::CallOffRequest { meta: meta(), job: job(self.job), reason: "borrowed one".to_owned() }
     }
 
     fn hand_back(&self) -> v1::HandBackRequest {
-        let to = room::fencer(10_000 + self.number * 16 + self.handed % 16);
-        v1::HandBackRequest { meta: meta(), job: job(self.job), to }
+        v1::HandBackRequest { meta: meta(), job: job(self.job), to: self.fencer() }
     }
 }
 

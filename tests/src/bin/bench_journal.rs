@@ -12,7 +12,7 @@ use remise_core::armoury::event::{PutBack, Taken};
 use remise_core::armoury::{Armoury, Event, Recorded, record};
 use remise_core::ids::{BenchId, Seq};
 use remise_core::time::Stamp;
-use remise_server::desk::{self, Published};
+use remise_server::desk::{self, Published, SNAPSHOT_EVERY};
 use remise_server::journal::{JOURNAL_FILE, Journal, SqliteJournal};
 use remise_tests::bench::child;
 use remise_tests::bench::history::History;
@@ -39,7 +39,7 @@ struct Args {
 }
 
 /// Events since the newest snapshot when a server crashes at the worst moment.
-const TAIL: u64 = 50_000;
+const TAIL: u64 = SNAPSHOT_EVERY;
 
 fn main() -> Result<()> {
     let args = Args::parse();

@@ -6,14 +6,11 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use anyhow::Result;
 use remise_proto::v1;
-use remise_server::desk::BATCH_MOST;
+use remise_server::desk::{BATCH_MOST, SNAPSHOT_EVERY};
 use rusqlite::{Connection, Transaction, TransactionBehavior, params};
 use tokio::sync::{mpsc, oneshot};
 
 use crate::bench::sample::Sample;
-
-/// Events after which the write-ahead log is emptied in an idle moment, as the real desk does.
-const EMPTY_EVERY: i64 = 50_000;
 
 /// The journal's tables, without the triggers and checks that guard them.
 const TABLES: &str = "
@@ -87,7 +84,8 @@ impl Writer {
     }
 
     fn rest(&mut self) {
-        if self.seq - self.emptied >= EMPTY_EVERY {
+        // The real desk empties the log after each snapshot.
+        if self.seq - self.emptied >= SNAPSHOT_EVERY as i64 {
             self.emptied = self.seq;
             // It is tried again later.
             let _ = self.db.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(()));

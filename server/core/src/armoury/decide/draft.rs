@@ -202,6 +202,8 @@ impl<'a> Draft<'a> {
 
     /// A live job of this item, other than `except`.
     pub fn stay_of(&self, item: crate::ids::ItemId, except: Option<JobId>) -> Option<&'a Arc<Job>> {
-        self.room.jobs.values().find(|job| job.item == item && Some(job.id) != except)
+        // The newest first: an item that comes often has a long past.
+        let stays = self.room.items.get(&item)?.stays.iter().rev();
+        stays.filter(|stay| Some(**stay) != except).find_map(|stay| self.room.job(*stay))
     }
 }

@@ -15,6 +15,9 @@ pub(crate) fn sound(room: &Armoury) {
     for (tag, id) in &room.tags {
         assert_eq!(room.jobs[id].course.tag, Some(*tag), "a tag and its job agree");
     }
+    let by_fencer = room.jobs.values().filter_map(|job| Some((job.fencer?, job.id)));
+    let by_fencer: std::collections::BTreeSet<_> = by_fencer.collect();
+    assert!(room.jobs_of.iter().eq(&by_fencer), "jobs are listed by whose they are");
     for (notice, id) in &room.notices {
         let open = room.jobs[id].notice.expect("an open notice belongs to a job");
         assert!(open.id == *notice && open.confirmed.is_none());
