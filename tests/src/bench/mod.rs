@@ -27,7 +27,7 @@ pub fn serve_if_asked() -> Result<bool> {
     let folder = || args.get(1).map(PathBuf::from).context("a folder");
     let number = |index: usize| args.get(index).context("a number")?.parse::<usize>().context("a number");
     match args.first().map(String::as_str) {
-        Some(ours::SERVE) => ours::serve(&folder()?, number(2)?)?,
+        Some(ours::SERVE) => ours::serve(&folder()?, number(2)?, number(3)? as u16)?,
         Some(bare::SERVE) => {
             let samples = args.get(2).map(PathBuf::from).context("a file of samples")?;
             bare::serve(&folder()?, &samples, number(3)? as u64)?;

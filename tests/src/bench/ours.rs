@@ -20,19 +20,19 @@ pub const SERVE: &str = "serve-ours";
 /// Jobs that lie open.
 pub const OPEN: usize = 500;
 
-/// Starts it as a process of its own; `batch_most` caps the requests of one batch.
+/// Starts it as a process of its own, with that many benches; `batch_most` caps the requests of one batch.
 ///
 /// # Errors
 /// It does not start.
-pub fn start(batch_most: Option<usize>) -> Result<Child> {
-    Child::start(SERVE, &[&batch_most.unwrap_or(desk::BATCH_MOST).to_string()])
+pub fn start(batch_most: Option<usize>, benches: u16) -> Result<Child> {
+    Child::start(SERVE, &[&batch_most.unwrap_or(desk::BATCH_MOST).to_string(), &benches.to_string()])
 }
 
 /// Serves until the process is ended.
 ///
 /// # Errors
 /// The folder cannot be written or the address not be bound.
-pub fn serve(folder: &Path, batch_most: usize) -> Result<()> {
+pub fn serve(folder: &Path, batch_most: usize, benches: u16) -> Result<()> {
     // Logs as the program has them: what a span costs is part of what is measured.
     tracing_subscriber::fmt()
         .with_env_filter(EnvFilter::try_from_env("REMISE_LOG").unwrap_or_else(|_| EnvFilter::new("info")))
@@ -45,7 +45,7 @@ pub fn serve(folder: &Path, batch_most: usize) -> Result<()> {
         let listener = TcpListener::bind(("127.0.0.1", 0)).await?;
         let settings = Settings { desk: DeskSettings { batch_most }, ..Settings::live() };
         let running = Running::start(Store::sqlite(folder)?, None, Access::Open, listener, settings).await?;
-        let jobs = fill(running.house()).await?;
+        let jobs = fill(running.house(), benches).await?;
         Hello { address: running.address(), jobs }.say()?;
         running.until(std::future::pending()).await;
         Ok(())
@@ -53,9 +53,9 @@ pub fn serve(folder: &Path, batch_most: usize) -> Result<()> {
 }
 
 /// The tournament and the open jobs.
-async fn fill(house: &House) -> Result<Vec<u64>> {
+async fn fill(house: &House, benches: u16) -> Result<Vec<u64>> {
     let now = house.clock.now();
-    let venue = room::venue(now, room::BENCHES);
+    let venue = room::venue(now, benches);
     own(&house.desk, Command::SetVenue { venue, armourers: Vec::new() }).await?;
     let mut jobs = Vec::new();
     for index in 0..OPEN {

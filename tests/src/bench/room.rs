@@ -7,9 +7,11 @@ use remise_core::tag::Tag;
 use remise_core::time::{Stamp, Window};
 use remise_core::venue::{Bench, Strip, Venue};
 
-/// Benches of the invented venue: one for each caller of the largest load. No tournament file could ask for so many;
-/// the venue is made here so that every caller has a bench of its own to take jobs to.
-pub const BENCHES: u16 = 256;
+/// Benches of the invented venue: one for each of the usual 64 callers. A tournament file may ask for 60 at most; the
+/// venue is made here so that every caller has a bench of its own to take jobs to.
+pub const BENCHES: u16 = 64;
+/// Benches for the largest load, far beyond any venue: what the planner costs with them says nothing of a real one.
+pub const BENCHES_MOST: u16 = 256;
 /// Strips of the invented venue.
 pub const STRIPS: u16 = 24;
 /// Days that its one long day lasts.

@@ -7,7 +7,7 @@ use clap::Parser;
 use remise_tests::bench::child::Child;
 use remise_tests::bench::load::{self, Lines, Mix};
 use remise_tests::bench::report::{self, Aim, Line};
-use remise_tests::bench::{bare, ours, sample, serve_if_asked};
+use remise_tests::bench::{bare, ours, room, sample, serve_if_asked};
 
 /// Durable `take` and `hand in` with 500 open jobs and the planner on. Prints medians, ratios and aims.
 #[derive(Parser)]
@@ -45,7 +45,22 @@ enum Load {
     Paced(Mix),
 }
 
+/// Places of the servers: ours with a bench for each of 64 callers, the bare one, ours with batches of one, ours with
+/// a bench for each of 256 callers.
+const OURS: usize = 0;
+const BARE: usize = 1;
+const SINGLE: usize = 2;
+const LARGE: usize = 3;
+
 impl Load {
+    /// Which of our servers takes it.
+    fn ours(self) -> usize {
+        match self {
+            Self::Closed(_, callers) if callers > usize::from(room::BENCHES) => LARGE,
+            _ => OURS,
+        }
+    }
+
     fn name(self) -> String {
         match self {
             Self::Closed(mix, callers) => format!("{}, {callers} callers", mix.name()),
@@ -91,24 +106,30 @@ async fn measure(args: &Args) -> Result<Vec<Line>> {
     }
     loads.retain(|load| load.name().starts_with(&args.only));
     anyhow::ensure!(!loads.is_empty(), "no load has a name that begins with `{}`", args.only);
-    let server = ours::start(None)?;
+    let server = ours::start(None, room::BENCHES)?;
     let calls = Lines::open(server.hello.address, args.connections).await?;
     let samples = sample::take(&server, &calls).await?;
     let folder = tempfile::tempdir()?;
     let file = folder.path().join("samples.json");
     std::fs::write(&file, serde_json::to_vec(&samples)?)?;
     let bare = bare::start(&file, server.hello.jobs.len())?;
-    let single = ours::start(Some(1))?;
+    let single = ours::start(Some(1), room::BENCHES)?;
+    let large = ours::start(None, room::BENCHES_MOST)?;
     let mut sides = [
         Side::of(server, args.connections).await?,
         Side::of(bare, args.connections).await?,
         Side::of(single, args.connections).await?,
+        Side::of(large, args.connections).await?,
     ];
     for round in 0..args.rounds {
         for (index, load) in loads.iter().enumerate() {
-            let order = if round % 2 == 0 { [0, 1, 2] } else { [2, 1, 0] };
             // What a batch of one costs is looked at with the first load only.
-            for side in order.into_iter().filter(|side| *side < 2 || index == 0) {
+            let mut order = vec![load.ours(), BARE];
+            order.extend((index == 0).then_some(SINGLE));
+            if round % 2 == 1 {
+                order.reverse();
+            }
+            for side in order {
                 sides[side].measure(args, index, *load).await?;
             }
         }
@@ -154,10 +175,12 @@ impl Side {
     }
 }
 
-fn lines(loads: &[Load], [ours, bare, single]: &[Side; 3]) -> Vec<Line> {
+fn lines(loads: &[Load], sides: &[Side]) -> Vec<Line> {
+    let (bare, single) = (&sides[BARE], &sides[SINGLE]);
     let mut lines = Vec::new();
     for (index, load) in loads.iter().enumerate() {
         let name = load.name();
+        let ours = &sides[load.ours()];
         let mut add = |what: &str, pick: fn(&Measure) -> f64, aim: Aim| {
             let line = Line::of(
                 format!("{name}: {what}"),
@@ -180,6 +203,7 @@ fn lines(loads: &[Load], [ours, bare, single]: &[Side; 3]) -> Vec<Line> {
     for line in lines.iter_mut().filter(|line| line.aim == Aim::AtMost(1.6)) {
         line.gate = true;
     }
+    let ours = &sides[loads[0].ours()];
     let rates = (ours.column(0, |seen| seen.per_second), single.column(0, |seen| seen.per_second));
     let what = format!("{}: commands/s, other: batches of 1", loads[0].name());
     lines.push(Line::of(what, &rates.0, &rates.1, Aim::AtLeast(2.5)));

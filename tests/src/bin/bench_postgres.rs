@@ -7,7 +7,7 @@ use clap::Parser;
 use remise_tests::bench::load::{self, Lines, Mix};
 use remise_tests::bench::postgres::{self, Postgres};
 use remise_tests::bench::report::{self, Aim, Line};
-use remise_tests::bench::{ours, sample, serve_if_asked};
+use remise_tests::bench::{ours, room, sample, serve_if_asked};
 
 /// Durable claims, ours and `PostgreSQL`'s, in turn.
 #[derive(Parser)]
@@ -37,7 +37,7 @@ fn main() -> Result<()> {
 }
 
 async fn compare(args: &Args, programs: std::path::PathBuf) -> Result<()> {
-    let server = ours::start(None)?;
+    let server = ours::start(None, room::BENCHES)?;
     let lines = Lines::open(server.hello.address, args.connections).await?;
     let samples = sample::take(&server, &lines).await?;
     let other = Postgres::start(programs)?;
