@@ -22,7 +22,9 @@ const DEBOUNCE: Duration = Duration::from_millis(30);
 /// After a plan it rests this many times as long as the plan took, so that planning takes a small share of one core
 /// however much happens.
 const REST: u32 = 40;
-/// But never longer than this.
+/// But never shorter than this: a command that comes while a plan is made waits for a core.
+const REST_LEAST: Duration = Duration::from_millis(200);
+/// And never longer than this.
 const REST_MOST: Duration = Duration::from_millis(500);
 /// A plan older than this is made anew even when nothing happened: time itself moves lanes.
 const STALE: Duration = Duration::from_secs(20);
@@ -139,7 +141,7 @@ impl Work {
                     thread::sleep(DEBOUNCE.max(rested.saturating_duration_since(Instant::now())));
                     let start = Instant::now();
                     self.answer_waiting(asked);
-                    rested = Instant::now() + (start.elapsed() * REST).min(REST_MOST);
+                    rested = Instant::now() + (start.elapsed() * REST).clamp(REST_LEAST, REST_MOST);
                 }
                 Ok(Ask::Look) => {}
                 Err(mpsc::RecvTimeoutError::Timeout) => {

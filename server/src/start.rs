@@ -14,7 +14,7 @@ use thiserror::Error;
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
-use tokio::time::MissedTickBehavior;
+use tokio::time::{Instant, MissedTickBehavior};
 
 use crate::clock::Clock;
 use crate::desk::{self, DeskError, DeskSettings, LoadError, OpenReader, Request};
@@ -183,6 +183,9 @@ impl Running {
     }
 }
 
+/// Promises are said no more often than this, many in one commit: while the desk commits them, commands wait.
+const SAY_EVERY: Duration = Duration::from_millis(500);
+
 /// What a server does by itself: plans when something happened, says promises, looks at the time.
 async fn upkeep(house: House) {
     let mut publications = house.desk.publications();
@@ -190,6 +193,7 @@ async fn upkeep(house: House) {
     let mut tick = tokio::time::interval(TICK);
     tick.set_missed_tick_behavior(MissedTickBehavior::Delay);
     house.planner.look();
+    let (mut said, mut due) = (None, None);
     loop {
         tokio::select! {
             changed = publications.changed() => {
@@ -202,6 +206,10 @@ async fn upkeep(house: House) {
                 if changed.is_err() {
                     return;
                 }
+                due = due.or_else(|| Some(said.map_or_else(Instant::now, |said| said + SAY_EVERY)));
+            }
+            () = tokio::time::sleep_until(due.unwrap_or_else(Instant::now)), if due.is_some() => {
+                (said, due) = (Some(Instant::now()), None);
                 let plan = plans.borrow_and_update().clone();
                 planner::say(&house.desk, &plan).await;
             }
