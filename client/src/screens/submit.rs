@@ -224,6 +224,7 @@ fn correction(state: &State, form: &Form) -> Result<Correction, Problem> {
             back_to: spot(state, form, Name::Spot)?,
         }),
         Some(Value::Way(4)) => Ok(Correction::Bench(bench(form)?)),
+        Some(Value::Way(7)) => Ok(Correction::End),
         Some(Value::Way(_)) => match form.value(Name::Record) {
             Some(Value::Finding(finding)) => Ok(Correction::Finding(*finding)),
             Some(Value::Repair(repair)) => Ok(Correction::Repair(*repair)),
