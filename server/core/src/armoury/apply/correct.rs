@@ -91,7 +91,10 @@ impl Armoury {
                 state.job = Some(id);
                 state.interrupted = interrupted;
             });
-            self.edit(seq, id, |job| job.course.place = Place::Bench(bench));
+            self.edit(seq, id, |job| {
+                job.course.place = Place::Bench(bench);
+                job.course.clock.bench = Some(bench);
+            });
         }
         self.edit(seq, id, |job| job.course.bench = Some(bench));
     }
@@ -108,14 +111,6 @@ impl Armoury {
         self.reopen(seq, id);
         let left: Vec<_> = job.course.repairs.iter().filter(|old| old.id != repair).cloned().collect();
         self.lay_debts(&left, job.item, lifted, when);
-    }
-
-    pub(super) fn unteach(&mut self, id: JobId) {
-        let Some((work, span)) = self.jobs.get(&id).and_then(|job| job.course.taught) else { return };
-        self.learned.unlearn(work, span);
-        if let Some(job) = self.jobs.get_mut(&id) {
-            Arc::make_mut(job).course.taught = None;
-        }
     }
 
     /// The two tags were on each other's items: what was done under each tag moves to the other job, with the
