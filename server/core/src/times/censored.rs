@@ -41,7 +41,7 @@ fn renewed(prior: Nig, finished: &Sums, reached: &[(f64, f64)], rounds: usize) -
         }
         belief = all.update(prior);
     }
-    let a = prior.a + (finished.count + told) / 2.0;
+    let a = prior.a + 0.5 * (finished.count + told);
     Nig { m: belief.m, k: prior.k + finished.count + told, a, b: belief.b / belief.a * a }
 }
 

@@ -1,6 +1,6 @@
 //! Normal-inverse-gamma: what is believed of the mean and variance of a normal quantity.
 //!
-//! x | m, s² ~ N(m, s²); m | s² ~ N(`m`, s² / `k`); s² ~ InvGamma(`a`, `b`). Conjugate updates after K. Murphy 2007,
+//! x | m, s² ~ N(m, s²); m | s² ~ N(`m`, s² / `k`); s² ~ inverse gamma (`a`, `b`). Conjugate updates after K. Murphy 2007,
 //! "Conjugate Bayesian analysis of the Gaussian distribution" (from memory, not checked); the numbers are held against
 //! `tests/reference/planning/nig*.csv`.
 

@@ -35,7 +35,9 @@ fn some(count: usize, middle: f64) -> Vec<f64> {
 
 fn taught(all: &[Observation]) -> Learned {
     let mut learned = Learned::default();
-    all.iter().for_each(|seen| learned.learn(seen));
+    for seen in all {
+        learned.learn(seen);
+    }
     learned
 }
 
@@ -105,7 +107,9 @@ fn unfinished_work_takes_longer_than_it_was_in_hand() {
     let base = expected(&taught(&finished), None).median_min();
     let with = |minutes: f64, censored| {
         let mut learned = taught(&finished);
-        (0..5).for_each(|_| learned.learn(&Observation { censored, ..seen(FAST, minutes) }));
+        for _ in 0..5 {
+            learned.learn(&Observation { censored, ..seen(FAST, minutes) });
+        }
         expected(&learned, None).median_min()
     };
     assert!(with(6.0, true) > with(6.0, false), "longer than six minutes, not six");
@@ -161,7 +165,7 @@ fn anything() -> impl Strategy<Value = Observation> {
         |(work, weapon, bench, seconds, usual, censored)| Observation {
             work: Work::ALL[work],
             weapon,
-            bench: BenchId(bench.into()),
+            bench: BenchId(bench),
             hands_on: Span::seconds(seconds),
             usual: Span::minutes(usual),
             censored,
