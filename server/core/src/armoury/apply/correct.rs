@@ -91,7 +91,10 @@ impl Armoury {
                 state.job = Some(id);
                 state.interrupted = interrupted;
             });
-            self.edit(seq, id, |job| job.course.place = Place::Bench(bench));
+            self.edit(seq, id, |job| {
+                job.course.place = Place::Bench(bench);
+                job.course.clock.bench = Some(bench);
+            });
         }
         self.edit(seq, id, |job| job.course.bench = Some(bench));
     }
@@ -128,14 +131,6 @@ impl Armoury {
                 }
             }
         });
-    }
-
-    pub(super) fn unteach(&mut self, id: JobId) {
-        let Some((work, span)) = self.jobs.get(&id).and_then(|job| job.course.taught) else { return };
-        self.learned.unlearn(work, span);
-        if let Some(job) = self.jobs.get_mut(&id) {
-            Arc::make_mut(job).course.taught = None;
-        }
     }
 
     /// The two tags were on each other's items: what was done under each tag moves to the other job, with the

@@ -8,6 +8,7 @@ mod debts;
 mod fencer;
 mod notice;
 mod stay;
+mod teach;
 
 use std::sync::Arc;
 
@@ -118,6 +119,7 @@ impl Armoury {
             Event::SpotsCorrected(e) => self.correct_spots(seq, e),
             Event::BenchCorrected(e) => self.correct_bench(seq, e.job, e.bench),
             Event::FindingStruck(e) => {
+                self.unteach_unfinished(e.job);
                 self.edit(seq, e.job, |job| job.course.findings.retain(|finding| finding.id != e.finding));
             }
             Event::RepairStruck(e) => self.strike_repair(seq, e.job, e.repair, when),

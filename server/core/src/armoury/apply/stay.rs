@@ -10,7 +10,6 @@ use super::super::job::{Course, Hold, Item, Job, WorkClock};
 use super::super::state::{Armoury, CLOSED_KEPT};
 use super::super::words::{HoldReason, Place, State};
 use super::fencer::add_working;
-use crate::times::SHORTEST;
 
 impl Armoury {
     pub(super) fn hand_in(&mut self, seq: Seq, at: Stamp, when: Stamp, e: &HandedIn) {
@@ -49,18 +48,9 @@ impl Armoury {
             end(job, State::Ready, when);
             job.course.anyway = e.anyway;
         });
-        let Some(job) = self.jobs.get(&e.job).cloned() else { return };
-        if e.anyway.is_none() {
+        if let Some(item) = self.jobs.get(&e.job).map(|job| job.item).filter(|_| e.anyway.is_none()) {
             // Proven anew: a part that was not fit for use has been replaced.
-            self.item(job.item, |item| item.withdrawn = false);
-        }
-        let works = job.works();
-        let honest = works.len() == 1 && !job.course.mixed && e.hands_on >= SHORTEST;
-        // A stay teaches only when it was one kind of work on one item: then its minutes are that work's. Paper
-        // entered after a power cut may give no minutes at all.
-        if let Some(work) = works.first().filter(|_| honest) {
-            self.learned.learn(*work, e.hands_on);
-            self.edit(seq, e.job, |job| job.course.taught = Some((*work, e.hands_on)));
+            self.item(item, |item| item.withdrawn = false);
         }
     }
 
@@ -74,6 +64,7 @@ impl Armoury {
     }
 
     pub(super) fn call_off(&mut self, seq: Seq, job: JobId, when: Stamp) {
+        self.teach_unfinished(job, when);
         self.clear_bench(job);
         self.edit(seq, job, |job| end(job, State::CalledOff, when));
     }
@@ -110,6 +101,7 @@ impl Armoury {
     }
 
     pub(super) fn go_missing(&mut self, seq: Seq, job: JobId, when: Stamp) {
+        self.teach_unfinished(job, when);
         self.clear_bench(job);
         self.edit(seq, job, |job| {
             job.course.clock.stop(when);
@@ -144,6 +136,7 @@ impl Armoury {
     }
 
     pub(super) fn hold(&mut self, seq: Seq, id: JobId, hold: Hold, when: Stamp) {
+        self.teach_unfinished(id, when);
         self.clear_bench(id);
         self.edit(seq, id, |job| {
             job.held_before = job.hold.filter(|_| hold.reason == HoldReason::Confiscated);
@@ -222,7 +215,7 @@ fn new_course(e: &HandedIn) -> Course {
         lost_from: None,
         anyway: None,
         clock: WorkClock::default(),
-        taught: None,
+        taught: Vec::new(),
         mixed: false,
     }
 }
