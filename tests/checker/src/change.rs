@@ -12,8 +12,12 @@ pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
         Said::ScannedIn { tag, .. } => {
             job.course.tag = Some(tag.clone());
             job.course.stand = Stand::Waiting;
+            job.course.in_room_us.get_or_insert(when);
         }
-        Said::Taken { .. } => job.course.stand = Stand::OnBench,
+        Said::Taken { .. } => {
+            job.course.stand = Stand::OnBench;
+            job.course.taken_us.get_or_insert(when);
+        }
         Said::PutBack { .. } | Said::PassedOn { .. } | Said::TakenOver { .. } => {
             job.course.stand = Stand::Waiting;
         }
@@ -26,7 +30,10 @@ pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
             job.course.stand = Stand::Gone;
         }
         Said::FoundAgain { place, .. } => find_again(job, *place),
-        Said::HandedBack { .. } | Said::CollectedUnseen { .. } => job.closed = true,
+        Said::HandedBack { .. } | Said::CollectedUnseen { .. } => {
+            job.closed = true;
+            job.left_us = Some(when);
+        }
         Said::Held { reason, .. } => {
             job.held = Some(steps::is_confiscated(reason));
             if job.course.stand == Stand::OnBench {
@@ -40,6 +47,12 @@ pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
 
 /// What changes neither place nor state.
 fn note(row: &Row, job: &mut Job, said: &Said) {
+    if matches!(
+        said,
+        Said::Found { .. } | Said::NoFault { .. } | Said::FaultElsewhere { .. } | Said::Repaired { .. }
+    ) {
+        job.course.known_us.get_or_insert(row.happened_at_us);
+    }
     match said {
         Said::Repaired { .. } | Said::KindCorrected { .. } | Said::RepairStruck { .. } => {
             job.course.passed.clear();
@@ -51,6 +64,7 @@ fn note(row: &Row, job: &mut Job, said: &Said) {
         Said::PromiseSaid { likely, safe, .. } => {
             let new = Promise { recorded: row.at_us, likely: *likely, safe: *safe };
             job.promise.get_or_insert(new);
+            job.promises.push(new);
         }
         _ => {}
     }
