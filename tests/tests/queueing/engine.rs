@@ -134,7 +134,7 @@ impl Queue {
     }
 
     fn waiting(&self) -> impl Iterator<Item = &Job> {
-        self.room.jobs_in(State::Waiting)
+        self.room.jobs_in(State::Waiting).map(AsRef::as_ref)
     }
 
     /// Who is served next at that bench.

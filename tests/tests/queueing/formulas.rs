@@ -41,6 +41,7 @@ fn published(measure: &str, statement: &str, servers: u32, offered: f64) -> f64 
     let service = match statement {
         "rate 300 per year, mean service 2 days" => 2.0 / 365.0,
         "same" if measure.ends_with("years") => 2.0 / 365.0,
+        "same" if measure.ends_with("minutes") => 1.5,
         "rate 30 per hour, mean service 1.5 min" => 1.5,
         "rate 1 per minute, mean service 45 s" => 0.75,
         "rate 3, service rate 5" => 0.2,
