@@ -13,6 +13,12 @@ const HEIGHT: f64 = 560.0;
 /// Left and right edge of both panels.
 const LEFT: f64 = 76.0;
 const RIGHT: f64 = 700.0;
+/// Letters of the line that says what was played; more would not fit.
+const TITLE_MOST: usize = 90;
+/// So many columns have room for the figure beside each point.
+const FIGURES_MOST: usize = 14;
+/// So many have room for their number below.
+const NUMBERS_MOST: usize = 30;
 /// Half of a bar's cap.
 const CAP: f64 = 5.0;
 
@@ -99,10 +105,8 @@ fn head(table: &Table) -> String {
     let (title, answer) = ("How many benches are needed?", escaped(&table.answer));
     let days = table.seeds.len();
     let days = if days == 1 { "1 day".to_owned() } else { format!("{days} days") };
-    let what = format!(
-        "{}; the same {days} for each number of benches; bars are 95 % intervals of the mean",
-        escaped(&table.title)
-    );
+    let what = escaped(&table.title.chars().take(TITLE_MOST).collect::<String>());
+    let how = format!("the same {days} for each number of benches; bars: 95 % interval of the mean");
     put(
         &mut svg,
         format_args!(
@@ -113,7 +117,8 @@ fn head(table: &Table) -> String {
     put(&mut svg, format_args!("<title>{title}</title><desc>{answer}</desc><style>{STYLE}</style>"));
     put(&mut svg, format_args!("<rect class=\"paper\" width=\"{WIDTH}\" height=\"{HEIGHT}\"/>"));
     put(&mut svg, format_args!("<text class=\"ink title\" x=\"24\" y=\"34\">{title}</text>"));
-    put(&mut svg, format_args!("<text class=\"soft\" x=\"24\" y=\"58\">{what}</text>"));
+    put(&mut svg, format_args!("<text class=\"soft\" x=\"24\" y=\"55\">{what}</text>"));
+    put(&mut svg, format_args!("<text class=\"soft\" x=\"24\" y=\"73\">{how}</text>"));
     svg
 }
 
@@ -124,7 +129,7 @@ fn across(column: usize, columns: usize) -> f64 {
 
 fn feet(rows: &[Row], bottom: f64, svg: &mut String) {
     let y = bottom + 20.0;
-    for (column, row) in rows.iter().enumerate() {
+    for (column, row) in rows.iter().enumerate().step_by(rows.len().div_ceil(NUMBERS_MOST).max(1)) {
         let x = across(column, rows.len());
         let benches = row.benches;
         put(
@@ -160,6 +165,9 @@ impl Panel {
         put(svg, format_args!("<polyline class=\"line\" points=\"{}\"/>", path.join(" ")));
         for (x, value) in points {
             self.point(x, value, svg);
+            if rows.len() <= FIGURES_MOST {
+                self.figure(x, value, svg);
+            }
         }
     }
 
@@ -201,24 +209,24 @@ impl Panel {
         );
         match self.mark {
             Mark::Disc => {
-                put(svg, format_args!("<circle class=\"mark\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4.5\"/>"))
+                put(svg, format_args!("<circle class=\"mark\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4.5\"/>"));
             }
-            Mark::Square => put(
-                svg,
-                format_args!(
-                    "<rect class=\"hollow\" x=\"{:.1}\" y=\"{:.1}\" width=\"9\" height=\"9\"/>",
-                    x - 4.5,
-                    y - 4.5
-                ),
-            ),
+            Mark::Square => {
+                let (left, top) = (x - 4.5, y - 4.5);
+                put(
+                    svg,
+                    format_args!(
+                        "<rect class=\"hollow\" x=\"{left:.1}\" y=\"{top:.1}\" width=\"9\" height=\"9\"/>"
+                    ),
+                );
+            }
         }
-        let (beside, above, mean, unit) = (x + 9.0, y - 6.0, value.mean, self.unit);
-        put(
-            svg,
-            format_args!(
-                "<text class=\"ink value\" x=\"{beside:.1}\" y=\"{above:.1}\">{mean:.1}{unit}</text>"
-            ),
-        );
+    }
+
+    /// The figure beside its point.
+    fn figure(&self, x: f64, value: Mean, svg: &mut String) {
+        let (x, y, mean, unit) = (x + 9.0, self.height(value.mean) - 6.0, value.mean, self.unit);
+        put(svg, format_args!("<text class=\"ink value\" x=\"{x:.1}\" y=\"{y:.1}\">{mean:.1}{unit}</text>"));
     }
 }
 

@@ -29,7 +29,7 @@ pub(super) fn run(args: &Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Err(problem) => return complain(err, &problem, exit::BROKEN),
     };
     let seeds = days.iter().map(|(seed, _)| *seed).collect();
-    let table = Table::of(seeds, outcomes, title(args, &days));
+    let table = Table::of(seeds, &outcomes, title(args, &days));
     report(args, &table, chart, out, err)
 }
 

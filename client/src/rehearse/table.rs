@@ -72,7 +72,7 @@ pub(super) struct Table {
 
 impl Table {
     /// Puts the days together; outcomes come number of benches by number of benches.
-    pub fn of(seeds: Vec<u64>, outcomes: Vec<Outcome>, title: String) -> Self {
+    pub fn of(seeds: Vec<u64>, outcomes: &[Outcome], title: String) -> Self {
         let rows: Vec<Row> = outcomes.chunk_by(|a, b| a.benches == b.benches).filter_map(Row::of).collect();
         let enough = enough(&rows);
         let answer = answer(&rows, enough);

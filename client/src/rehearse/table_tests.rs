@@ -38,7 +38,7 @@ pub(in super::super) fn made_up(rows: &[(usize, &[f64])]) -> Table {
         })
     });
     let days = rows.first().map_or(0, |(_, shares)| shares.len() as u64);
-    Table::of((1..=days).collect(), outcomes.collect(), "Made <up> & tried".to_owned())
+    Table::of((1..=days).collect(), &outcomes.collect::<Vec<_>>(), "Made <up> & tried".to_owned())
 }
 
 /// Worked by hand: from 3 to 4 benches 1 point is gained in the mean, differences 0 and 2 points; t for one degree of
