@@ -62,7 +62,7 @@ mod tests {
     fn what_comes_back_is_in_order() {
         let done: Result<Vec<usize>, ()> = in_threads(200, |number| Ok(number * number));
         assert_eq!(done, Ok((0..200).map(|number| number * number).collect()));
-        assert_eq!(in_threads(0, |number| Ok::<_, ()>(number)), Ok(Vec::new()));
+        assert_eq!(in_threads(0, Ok::<_, ()>), Ok(Vec::new()));
     }
 
     #[test]
