@@ -50,7 +50,7 @@ impl Life {
             taken_us: job.course.taken_us,
             known_us: job.course.known_us,
             ended_us: job.course.ended_us,
-            left_us: job.left_us,
+            left_us: job.left_us.filter(|_| job.closed),
             likely_kept: kept(&job, |promise| promise.likely),
             safe_kept: kept_safe(&job),
             promises: job.promises,
