@@ -8,16 +8,13 @@ use crate::steps;
 /// Takes a step in.
 pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
     let when = row.happened_at_us;
+    remember(when, job, said);
     match said {
         Said::ScannedIn { tag, .. } => {
             job.course.tag = Some(tag.clone());
             job.course.stand = Stand::Waiting;
-            job.course.in_room_us.get_or_insert(when);
         }
-        Said::Taken { .. } => {
-            job.course.stand = Stand::OnBench;
-            job.course.taken_us.get_or_insert(when);
-        }
+        Said::Taken { .. } => job.course.stand = Stand::OnBench,
         Said::PutBack { .. } | Said::PassedOn { .. } | Said::TakenOver { .. } => {
             job.course.stand = Stand::Waiting;
         }
@@ -30,10 +27,7 @@ pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
             job.course.stand = Stand::Gone;
         }
         Said::FoundAgain { place, .. } => find_again(job, *place),
-        Said::HandedBack { .. } | Said::CollectedUnseen { .. } => {
-            job.closed = true;
-            job.left_us = Some(when);
-        }
+        Said::HandedBack { .. } | Said::CollectedUnseen { .. } => job.closed = true,
         Said::Held { reason, .. } => {
             job.held_under = job.held == Some(false) && steps::is_confiscated(reason);
             job.held = Some(steps::is_confiscated(reason));
@@ -52,14 +46,23 @@ pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
     }
 }
 
+/// When it first came in, was taken up and was known, and when it left.
+fn remember(when: i64, job: &mut Job, said: &Said) {
+    let course = &mut job.course;
+    let first = match said {
+        Said::ScannedIn { .. } => &mut course.in_room_us,
+        Said::Taken { .. } => &mut course.taken_us,
+        Said::Found { .. } | Said::NoFault { .. } | Said::FaultElsewhere { .. } | Said::Repaired { .. } => {
+            &mut course.known_us
+        }
+        Said::HandedBack { .. } | Said::CollectedUnseen { .. } => return job.left_us = Some(when),
+        _ => return,
+    };
+    first.get_or_insert(when);
+}
+
 /// What changes neither place nor state.
 fn note(row: &Row, job: &mut Job, said: &Said) {
-    if matches!(
-        said,
-        Said::Found { .. } | Said::NoFault { .. } | Said::FaultElsewhere { .. } | Said::Repaired { .. }
-    ) {
-        job.course.known_us.get_or_insert(row.happened_at_us);
-    }
     match said {
         Said::Repaired { .. } | Said::KindCorrected { .. } | Said::RepairStruck { .. } => {
             job.course.passed.clear();
