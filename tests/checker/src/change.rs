@@ -8,6 +8,7 @@ use crate::steps;
 /// Takes a step in.
 pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
     let when = row.happened_at_us;
+    remember(when, job, said);
     match said {
         Said::ScannedIn { tag, .. } => {
             job.course.tag = Some(tag.clone());
@@ -45,6 +46,21 @@ pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
     }
 }
 
+/// When it first came in, was taken up and was known, and when it left.
+fn remember(when: i64, job: &mut Job, said: &Said) {
+    let course = &mut job.course;
+    let first = match said {
+        Said::ScannedIn { .. } => &mut course.in_room_us,
+        Said::Taken { .. } => &mut course.taken_us,
+        Said::Found { .. } | Said::NoFault { .. } | Said::FaultElsewhere { .. } | Said::Repaired { .. } => {
+            &mut course.known_us
+        }
+        Said::HandedBack { .. } | Said::CollectedUnseen { .. } => return job.left_us = Some(when),
+        _ => return,
+    };
+    first.get_or_insert(when);
+}
+
 /// What changes neither place nor state.
 fn note(row: &Row, job: &mut Job, said: &Said) {
     match said {
@@ -63,6 +79,7 @@ fn note(row: &Row, job: &mut Job, said: &Said) {
         Said::PromiseSaid { likely, safe, .. } => {
             let new = Promise { recorded: row.at_us, likely: *likely, safe: *safe };
             job.promise.get_or_insert(new);
+            job.promises.push(new);
         }
         _ => {}
     }

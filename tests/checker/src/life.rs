@@ -59,15 +59,24 @@ pub(crate) struct Course {
     pub before_end: Option<Stand>,
     /// When it was made ready, withdrawn or called off, by the time at which it happened.
     pub ended_us: Option<i64>,
+    /// When it first lay in the room.
+    pub in_room_us: Option<i64>,
+    /// When a bench first took it up.
+    pub taken_us: Option<i64>,
+    /// When it was first known what is wrong with it, or that nothing is.
+    pub known_us: Option<i64>,
     /// Checks whose newest entry passed, since the proof was last void.
     pub passed: BTreeSet<String>,
 }
 
-/// The first promise said for a job, in microseconds since 1970.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Promise {
+/// A promise said for a job, in microseconds since 1970.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Promise {
+    /// When it was recorded.
     pub recorded: i64,
+    /// When the item is likely to be ready.
     pub likely: i64,
+    /// When it is safely ready; `None` when no such time was said.
     pub safe: Option<i64>,
 }
 
@@ -80,7 +89,14 @@ pub(crate) struct Job {
     pub need: Need,
     pub back_to: Spot,
     pub wanted_us: Option<i64>,
+    /// The first promise.
     pub promise: Option<Promise>,
+    /// Every promise, in the order in which they were said.
+    pub promises: Vec<Promise>,
+    /// When it was handed in, by the time at which that happened.
+    pub came_us: i64,
+    /// When it was handed back or collected.
+    pub left_us: Option<i64>,
     /// Work stands still; `true` when it is confiscated.
     pub held: Option<bool>,
     /// Under the confiscation lies a hold of the head's, which counts again after it.
@@ -91,7 +107,7 @@ pub(crate) struct Job {
 }
 
 impl Job {
-    pub fn new(recorded_us: i64, said: &HandedIn) -> Self {
+    pub fn new(recorded_us: i64, came_us: i64, said: &HandedIn) -> Self {
         let stand = if said.in_room { Stand::Waiting } else { Stand::OnItsWay };
         Self {
             item: said.item,
@@ -100,6 +116,9 @@ impl Job {
             back_to: said.back_to,
             wanted_us: said.wanted_by,
             promise: None,
+            promises: Vec::new(),
+            came_us,
+            left_us: None,
             held: None,
             held_under: false,
             closed: false,
@@ -109,6 +128,9 @@ impl Job {
                 before_gone: None,
                 before_end: None,
                 ended_us: None,
+                in_room_us: said.in_room.then_some(came_us),
+                taken_us: None,
+                known_us: None,
                 passed: BTreeSet::new(),
             },
         }

@@ -36,6 +36,19 @@ pub(crate) enum Need {
     Out,
 }
 
+impl Need {
+    /// The journal's word for it.
+    pub(crate) fn code(self) -> &'static str {
+        match self {
+            Self::StripStopped => "strip_stopped",
+            Self::NoneLeft => "none_left",
+            Self::OneLeft => "one_left",
+            Self::TwoOrMore => "two_or_more",
+            Self::Out => "out",
+        }
+    }
+}
+
 #[derive(Clone, Debug, Deserialize)]
 pub(crate) struct Venue {
     pub strips: Vec<Strip>,

@@ -117,7 +117,7 @@ impl Room {
 
     fn hand_in(&mut self, row: &Row, said: &HandedIn, ledger: &mut Ledger) {
         self.live += 1;
-        let job = Job::new(row.at_us, said);
+        let job = Job::new(row.at_us, row.happened_at_us, said);
         if said.item != row.seq && !self.items.contains_key(&said.item) {
             ledger.fault(row.seq, format!("item {} comes back that never was here", said.item));
         }

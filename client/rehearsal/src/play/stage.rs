@@ -22,6 +22,7 @@ use super::agenda::{Agenda, Who};
 use super::cast::Cast;
 use super::director::{Director, Theatre};
 use super::evening::Evening;
+use super::policy::Policy;
 use super::scene::Scene;
 use super::thing::Things;
 
@@ -34,6 +35,8 @@ pub struct Settings {
     pub seed: u64,
     /// Let everybody act at once.
     pub race: bool,
+    /// Who plans the lanes of a server of our own; as a venue's server does when nothing is named.
+    pub policy: Option<Policy>,
     /// Somebody else's server; a server of our own when there is none.
     pub server: Option<Address>,
     /// Where the scenes of the day go.
@@ -68,7 +71,7 @@ pub async fn play(day: &Day, settings: Settings) -> Result<Played, PlayError> {
     let begin = if first < start { first } else { start };
     let (theatre, address) = match &settings.server {
         Some(address) => (Theatre::Other, address.clone()),
-        None => own_server(day, folder.path(), begin).await?,
+        None => own_server(day, folder.path(), begin, settings.policy).await?,
     };
     let venue = match &theatre {
         Theatre::Own { .. } => day.tournament.venue.clone(),
@@ -104,12 +107,16 @@ async fn own_server(
     day: &Day,
     folder: &std::path::Path,
     begin: remise_core::time::Stamp,
+    policy: Option<Policy>,
 ) -> Result<(Theatre, Address), PlayError> {
     let (clock, set) = Clock::set_by_hand(begin);
     let listener = TcpListener::bind("127.0.0.1:0").await?;
     let store = Store::sqlite(folder)?;
     let tournament = Some(day.tournament.clone());
-    let settings = start::Settings::rehearsal(clock);
+    let mut settings = start::Settings::rehearsal(clock);
+    if let Some(policy) = policy {
+        settings.planner = policy.planner();
+    }
     let server = Running::start(store, tournament, Access::Open, listener, settings).await?;
     let address = Address::parse(&server.address().to_string())?;
     Ok((Theatre::Own { server: Box::new(server), clock: set }, address))
