@@ -34,6 +34,9 @@ pub const LIKELY: Steering = Steering { alpha: 0.5, gamma: 0.02, start: 0.5 };
 pub const SAFE: Steering = Steering { alpha: 0.1, gamma: 0.02, start: 0.1 };
 /// Thousandths of the raw width by which a bound grows per gamma where the exact one is infinite. Our own choice.
 const STEP: i64 = 250;
+/// Said times are rounded up to whole minutes, by half a minute in the mean: an end counts as so much sooner, so that the
+/// rounding does not make the shares too large.
+const ROUNDED_UP: Span = Span::seconds(30);
 /// No score counts for more than this, in thousandths of the raw width.
 const FARTHEST: i64 = 100_000;
 
@@ -173,7 +176,7 @@ impl Kept {
         let open = Open { ended, ..open };
         self.each(open.need, |class| class.forget(job));
         if let Some(ended) = ended {
-            let score = open.raw.score(ended);
+            let score = open.raw.score(ended - ROUNDED_UP);
             self.each(open.need, |class| class.add(job, score));
         }
         self.count(job, open, now);
@@ -304,4 +307,4 @@ impl Class {
 
 #[cfg(test)]
 #[path = "coverage_tests.rs"]
-mod tests;
+pub(crate) mod tests;

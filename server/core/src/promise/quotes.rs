@@ -154,6 +154,32 @@ mod tests {
         assert_eq!(moved(20, 33).len(), 1);
     }
 
+    /// Laws of a quote: both times, in order, not in the past, with what the draws gave beside them.
+    #[test]
+    fn every_slot_is_quoted_a_likely_and_a_later_safe_time() {
+        let mut world = World::new();
+        for kind in [ItemKind::Foil, ItemKind::Foil, ItemKind::Mask, ItemKind::BodyCordTwoPin] {
+            world.waiting(kind);
+        }
+        world.sent(ItemKind::Foil);
+        let mut made = UrgencyPlanner.plan(&world.room, world.now);
+        quote(&world.room, &mut made, world.now);
+        let slots: Vec<_> = made.lanes.values().flatten().collect();
+        assert_eq!(slots.len(), 5);
+        for slot in slots {
+            let safe = slot.safe.unwrap();
+            assert!(world.now < slot.likely && slot.likely < safe, "{slot:?}");
+            assert!(made.raw[&slot.job].likely < made.raw[&slot.job].safe);
+        }
+        let promises = worth_saying(&world.room, &made);
+        assert!(promises.iter().all(|promise| promise.raw.is_some() && promise.safe > Some(promise.likely)));
+        world.ok(Command::SayPromises { promises });
+        assert_eq!(world.room.kept.coverage()[0].promised, 5);
+        let mut again = UrgencyPlanner.plan(&world.room, world.now);
+        quote(&world.room, &mut again, world.now);
+        assert_eq!(worth_saying(&world.room, &again), [], "nothing has moved");
+    }
+
     #[test]
     fn nothing_is_promised_of_what_is_held_or_done() {
         let mut world = World::new();

@@ -239,7 +239,8 @@ impl Press {
         if self.c.is_multiple_of(2) {
             return Command::Tick;
         }
-        let plan = UrgencyPlanner.plan(&world.room, world.now);
+        let mut plan = UrgencyPlanner.plan(&world.room, world.now);
+        crate::promise::quote(&world.room, &mut plan, world.now);
         Command::SayPromises { promises: crate::promise::worth_saying(&world.room, &plan) }
     }
 
@@ -321,6 +322,7 @@ proptest! {
         let mut world = play(&presses);
         prop_assert_eq!(replay(&world), world.room.clone());
         prop_assert_eq!(back_from_snapshot(&world), world.room.clone());
+        crate::promise::coverage::tests::is_what_the_log_says(&world);
         // Nothing ends in a corner.
         let fresh = world.tag();
         for id in world.room.jobs.keys() {
