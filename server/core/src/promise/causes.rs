@@ -171,15 +171,36 @@ fn normal_cdf(z: f64) -> f64 {
     if z < 0.0 { 0.5 * (1.0 - erf) } else { 0.5 * (1.0 + erf) }
 }
 
-/// The inverse of the standard normal distribution: Abramowitz and Stegun 26.2.23 in the tails (within 4.5e-4), and a
-/// Newton step on [`normal_cdf`] is not worth its time here.
+/// The inverse of the standard normal distribution: P. J. Acklam's rational approximation in the middle (relative error
+/// below 1.2e-9; coefficients from memory, held against known values in the tests), Abramowitz and Stegun 26.2.23 in the
+/// outer 2.4 % on either side (within 4.5e-4).
 fn normal_quantile(p: f64) -> f64 {
-    let tail = p.min(1.0 - p).clamp(1e-6, 0.5);
-    let t = (-2.0 * tail.ln()).sqrt();
-    let num = 2.515_517 + t * (0.802_853 + t * 0.010_328);
-    let den = 1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308));
-    let z = t - num / den;
-    if p < 0.5 { -z } else { z }
+    const A: [f64; 6] = [
+        -39.696_830_286_653_76,
+        220.946_098_424_520_5,
+        -275.928_510_446_968_7,
+        138.357_751_867_269,
+        -30.664_798_066_147_16,
+        2.506_628_277_459_239,
+    ];
+    const B: [f64; 6] = [
+        -54.476_098_798_224_06,
+        161.585_836_858_040_9,
+        -155.698_979_859_886_6,
+        66.801_311_887_719_72,
+        -13.280_681_552_885_72,
+        1.0,
+    ];
+    let q = p - 0.5;
+    if q.abs() < 0.475_75 {
+        let r = q * q;
+        let value = |of: &[f64; 6]| of.iter().fold(0.0, |sum, coefficient| sum * r + coefficient);
+        return q * value(&A) / value(&B);
+    }
+    let t = (-2.0 * p.min(1.0 - p).max(1e-6).ln()).sqrt();
+    let above = 2.515_517 + t * (0.802_853 + t * 0.010_328);
+    let below = 1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308));
+    (t - above / below).copysign(q)
 }
 
 #[cfg(test)]

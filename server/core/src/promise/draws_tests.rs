@@ -5,8 +5,9 @@
 use super::*;
 use crate::armoury::tests::World;
 use crate::armoury::tests::world::*;
-use crate::armoury::{Armoury, Command, Showed};
+use crate::armoury::{Command, Showed};
 use crate::gear::{self, ItemKind};
+use crate::ids::BenchId;
 use crate::plan::Slot;
 use crate::time::{Span, Stamp};
 

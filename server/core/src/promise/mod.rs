@@ -9,6 +9,7 @@ mod causes;
 pub mod conformal;
 pub mod coverage;
 pub mod draws;
+mod field;
 mod quotes;
 mod start;
 
