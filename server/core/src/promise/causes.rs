@@ -108,7 +108,9 @@ pub(super) fn of(room: &Armoury, job: &Job, now: Stamp) -> Option<Vec<Cause>> {
         total += cause.up_to * (1.0 - cause.worked);
         cause.up_to = total;
     }
-    causes.iter_mut().for_each(|cause| cause.up_to /= total);
+    for cause in &mut causes {
+        cause.up_to /= total;
+    }
     Some(causes)
 }
 

@@ -1,7 +1,7 @@
 //! Adaptive conformal inference: how wide a bound must be so that the share of misses comes out right in the long run,
 //! whatever the scores do.
 //!
-//! The update is that of I. Gibbs and E. Candès, "Adaptive Conformal Inference Under Distribution Shift", NeurIPS 2021
+//! The update is that of I. Gibbs and E. Candès, "Adaptive Conformal Inference Under Distribution Shift", `NeurIPS` 2021
 //! (arXiv 2106.00170), Proposition 4.1, in count form: after `resolved` outcomes of which `misses` were misses,
 //! `alpha_t = start + gamma (resolved alpha − misses)`. It is never clipped: the guarantee is a telescoping sum.
 //! Conventions, and every case of them as numbers, are held against series under `tests/reference/planning`.
@@ -72,7 +72,7 @@ impl Steering {
     }
 }
 
-/// The bound at `alpha_t` over scores that are sorted ascending: the split-conformal rank ⌈(n + 1)(1 − alpha_t)⌉.
+/// The bound at `alpha_t` over scores that are sorted ascending: the split-conformal rank `⌈(n + 1)(1 − alpha_t)⌉`.
 pub fn bound(alpha_t: f64, sorted: &[i64]) -> Bound {
     if alpha_t >= 1.0 - EDGE_SLACK {
         return Bound::Nothing;

@@ -196,7 +196,7 @@ fn seconds(at: Stamp, now: Stamp) -> i32 {
     seconds.clamp(i64::from(-NEVER), i64::from(NEVER - 1)) as i32
 }
 
-/// Stafford's mix of 64 bits as in the public-domain SplitMix64 (constants from memory).
+/// Stafford's mix of 64 bits as in the public-domain `SplitMix64` (constants from memory).
 fn mix(mut bits: u64) -> u64 {
     bits = (bits ^ (bits >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
     bits = (bits ^ (bits >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
