@@ -74,6 +74,14 @@ impl Cause {
         if self.glued() { HALF_AROUND + (1.0 - AFTER_GLUE) * minutes } else { 2.0 * HALF_AROUND + minutes }
     }
 
+    /// Both are there, and one is mended after the other; what cures, cures together. The sum of two log-normal times is
+    /// taken for log-normal around the sum of the medians, with the larger spread.
+    fn and(self, other: Self) -> Self {
+        let (one, two) = (self.minutes, other.minutes);
+        let minutes = LogNormal { mu: (one.mu.exp() + two.mu.exp()).ln(), sigma: one.sigma.max(two.sigma) };
+        Self { minutes, curing: self.curing.max(other.curing), ..self }
+    }
+
     fn condition(&mut self, elapsed: f64) {
         let worked = if self.glued() {
             (elapsed - HALF_AROUND) / (1.0 - AFTER_GLUE)
@@ -139,7 +147,9 @@ fn weighted(room: &Armoury, job: &Job) -> Vec<Cause> {
     };
     let (faults, known) = mixture(job);
     let mut causes: Vec<_> = faults.into_iter().map(of_fault).collect();
-    if !known {
+    if known {
+        causes = causes.into_iter().reduce(Cause::and).into_iter().collect();
+    } else {
         let sum: f64 = causes.iter().map(|cause| cause.up_to).sum();
         let nothing = sum * NOTHING_FOUND / (1.0 - NOTHING_FOUND);
         causes.push(cause(nothing.max(1e-9), (EXAMINED.0.ln(), EXAMINED.1), None));
@@ -152,9 +162,10 @@ fn mixture(job: &Job) -> (Vec<(&'static Fault, f64)>, bool) {
     let showed = |fault: &Fault, what| {
         job.course.findings.iter().any(|found| found.fault == fault.id && found.showed == what)
     };
-    let present = gear::faults(job.kind).find(|fault| showed(fault, Showed::Present));
-    if let Some(fault) = present {
-        return (vec![(fault, 1.0)], true);
+    let present = gear::faults(job.kind).filter(|fault| showed(fault, Showed::Present));
+    let present: Vec<_> = present.map(|fault| (fault, 1.0)).collect();
+    if !present.is_empty() {
+        return (present, true);
     }
     let prior = gear::prior(job.kind, job.complaint);
     let left = prior.into_iter().filter(|(fault, _)| !showed(fault, Showed::Absent));
@@ -238,6 +249,13 @@ mod tests {
         let glued = plain(10.0).draw(0.5);
         assert!((glued.head - 6.0).abs() < 1e-2 && (glued.tail - 2.0).abs() < 1e-2, "{glued:?}");
         assert!((glued.curing - 10.0).abs() < 1e-12);
+    }
+
+    /// Worked by hand: the medians add up, the longer curing counts.
+    #[test]
+    fn two_faults_are_mended_one_after_the_other() {
+        let both = plain(0.0).and(plain(10.0));
+        assert!((both.minutes.mu.exp() - 12.0).abs() < 1e-9 && (both.curing - 10.0).abs() < 1e-12);
     }
 
     /// A law of conditioning: on the condition of more than e minutes, no draw is less, and what is left of a long
