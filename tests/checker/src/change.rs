@@ -28,12 +28,19 @@ pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
         Said::FoundAgain { place, .. } => find_again(job, *place),
         Said::HandedBack { .. } | Said::CollectedUnseen { .. } => job.closed = true,
         Said::Held { reason, .. } => {
+            job.held_under = job.held == Some(false) && steps::is_confiscated(reason);
             job.held = Some(steps::is_confiscated(reason));
             if job.course.stand == Stand::OnBench {
                 job.course.stand = Stand::Waiting;
             }
         }
-        Said::Released { .. } => job.held = None,
+        Said::Released { .. } => job.held = std::mem::take(&mut job.held_under).then_some(false),
+        Said::EndStruck { .. } => {
+            let came_in = job.course.tag.is_some() && job.course.before_end != Some(Stand::OnItsWay);
+            job.course.stand = if came_in { Stand::Waiting } else { Stand::OnItsWay };
+            job.course.ended_us = None;
+        }
+        Said::HandBackStruck { .. } => job.closed = false,
         _ => note(row, job, said),
     }
 }
@@ -43,6 +50,11 @@ fn note(row: &Row, job: &mut Job, said: &Said) {
     match said {
         Said::Repaired { .. } | Said::KindCorrected { .. } | Said::RepairStruck { .. } => {
             job.course.passed.clear();
+            // What it was proven for has changed: it waits again.
+            if job.course.stand == Stand::Ready {
+                job.course.stand = Stand::Waiting;
+                job.course.ended_us = None;
+            }
         }
         Said::Proved { check, pass: true, .. } => drop(job.course.passed.insert(check.clone())),
         Said::Proved { check, pass: false, .. } => drop(job.course.passed.remove(check)),
@@ -61,7 +73,12 @@ fn note(row: &Row, job: &mut Job, said: &Said) {
 fn find_again(job: &mut Job, place: Place) {
     let before = job.course.before_gone.take();
     job.course.stand = match before {
-        Some(ended) if ended.is_ended() => ended,
+        Some(ended) if ended.is_ended() => {
+            if !matches!(place, Place::Strip(_)) {
+                job.course.before_end = Some(Stand::Waiting);
+            }
+            ended
+        }
         _ if job.course.tag.is_none() || matches!(place, Place::Strip(_)) => Stand::OnItsWay,
         _ => Stand::Waiting,
     };

@@ -55,6 +55,8 @@ pub(crate) struct Course {
     pub stand: Stand,
     /// Where it stood before it was gone.
     pub before_gone: Option<Stand>,
+    /// Where it stood before it was made ready, withdrawn or called off.
+    pub before_end: Option<Stand>,
     /// When it was made ready, withdrawn or called off, by the time at which it happened.
     pub ended_us: Option<i64>,
     /// Checks whose newest entry passed, since the proof was last void.
@@ -81,6 +83,8 @@ pub(crate) struct Job {
     pub promise: Option<Promise>,
     /// Work stands still; `true` when it is confiscated.
     pub held: Option<bool>,
+    /// Under the confiscation lies a hold of the head's, which counts again after it.
+    pub held_under: bool,
     /// It was handed back or collected: its life is over.
     pub closed: bool,
     pub course: Course,
@@ -97,11 +101,13 @@ impl Job {
             wanted_us: said.wanted_by,
             promise: None,
             held: None,
+            held_under: false,
             closed: false,
             course: Course {
                 tag: said.tag.clone(),
                 stand,
                 before_gone: None,
+                before_end: None,
                 ended_us: None,
                 passed: BTreeSet::new(),
             },
@@ -110,6 +116,7 @@ impl Job {
 
     /// The item was made ready, withdrawn or called off.
     pub fn end(&mut self, stand: Stand, when_us: i64) {
+        self.course.before_end = Some(self.course.stand);
         self.course.stand = stand;
         self.course.ended_us = Some(when_us);
     }

@@ -120,6 +120,8 @@ pub(crate) enum Said {
     BenchCorrected { job: u64, bench: u64 },
     FindingStruck { job: u64, finding: u64 },
     RepairStruck { job: u64, repair: u64 },
+    EndStruck { job: u64 },
+    HandBackStruck { job: u64 },
     TagsExchanged { a: u64, b: u64 },
     Counted {},
     DayClosed { open: u64 },
@@ -204,6 +206,8 @@ impl Said {
             | Self::BenchCorrected { job, .. }
             | Self::FindingStruck { job, .. }
             | Self::RepairStruck { job, .. }
+            | Self::EndStruck { job }
+            | Self::HandBackStruck { job }
             | Self::PromiseSaid { job, .. } => Some(*job),
             _ => None,
         }

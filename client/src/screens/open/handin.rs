@@ -74,6 +74,15 @@ fn form(state: &State, tag: Option<Tag>) -> Form {
         "If somebody else brings it; may be empty.",
         NAME_MAX,
     ));
+    fields.push(Field::text(Name::Owner, "Owned by", "If it is somebody else's; may be empty.", NAME_MAX));
+    fields.push(Field::text(
+        Name::Official,
+        "Official",
+        "Who hands it in at the strip; may be empty.",
+        NAME_MAX,
+    ));
+    let known = "Its number for life, when it was here before and you know it; may be empty.";
+    fields.push(Field::text(Name::Item, "Item number", known, 12));
     let title = match state.spot {
         Some(spot @ Spot::Strip(_)) => format!("Hand in from {}", board::spot(state.venue.as_ref(), spot)),
         _ => "Hand in here".to_owned(),
@@ -89,7 +98,7 @@ pub fn another(form: &mut Form) {
                 choice.chosen = None;
                 choice.typed.clear();
             }
-            (Entry::Text(input, _), Name::Tag | Name::Note) => input.reset(),
+            (Entry::Text(input, _), Name::Tag | Name::Note | Name::Item) => input.reset(),
             _ => {}
         }
     }

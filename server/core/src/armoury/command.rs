@@ -118,6 +118,10 @@ pub enum Correction {
     Finding(FindingId),
     /// A repair was not done.
     Repair(RepairId),
+    /// It was withdrawn or called off by mistake.
+    End,
+    /// It was noted as handed back or collected by mistake.
+    HandBack,
 }
 
 /// Everything that can be asked.

@@ -225,6 +225,10 @@ events! {
     FindingStruck = "finding_struck", 1 { job: JobId, finding: FindingId, note: Option<TextId>, }
     /// A repair was not done.
     RepairStruck = "repair_struck", 1 { job: JobId, repair: RepairId, note: Option<TextId>, }
+    /// It was not withdrawn or called off after all.
+    EndStruck = "end_struck", 1 { job: JobId, note: Option<TextId>, }
+    /// It did not go back after all: it is still here.
+    HandBackStruck = "hand_back_struck", 1 { job: JobId, note: Option<TextId>, }
     /// Two tags were on each other's items: the tags' jobs exchange items.
     TagsExchanged = "tags_exchanged", 1 { a: JobId, b: JobId, }
     /// One place was counted.

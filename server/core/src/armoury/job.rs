@@ -52,6 +52,9 @@ pub struct Job {
     pub recorded: Stamp,
     /// Hold, when work on it stands still.
     pub hold: Option<Hold>,
+    /// The head's hold that a confiscation covers; it counts again when the referee's is lifted.
+    #[serde(default)]
+    pub held_before: Option<Hold>,
     /// The bench that it is kept for.
     pub pinned: Option<BenchId>,
     /// The first promise said for it.

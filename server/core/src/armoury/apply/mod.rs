@@ -134,6 +134,8 @@ impl Armoury {
                 self.edit(seq, e.job, |job| job.course.findings.retain(|finding| finding.id != e.finding));
             }
             Event::RepairStruck(e) => self.strike_repair(seq, e.job, e.repair, when),
+            Event::EndStruck(e) => self.strike_end(seq, e.job),
+            Event::HandBackStruck(e) => self.bring_back(seq, e.job),
             Event::TagsExchanged(e) => self.exchange(seq, e.a, e.b, when),
             _ => {}
         }

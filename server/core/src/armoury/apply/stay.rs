@@ -7,7 +7,7 @@ use crate::time::Stamp;
 
 use super::super::event::{HandedIn, MadeReady, ScannedIn, Withdrawn};
 use super::super::job::{Course, Hold, Item, Job, WorkClock};
-use super::super::state::Armoury;
+use super::super::state::{Armoury, CLOSED_KEPT};
 use super::super::words::{HoldReason, Place, State};
 use super::fencer::add_working;
 use crate::times::SHORTEST;
@@ -83,15 +83,29 @@ impl Armoury {
         self.drop_notice(id);
         let Some(job) = self.jobs.remove(&id) else { return };
         self.unlist(&job);
-        match job.state() {
-            State::Ready => self.tally.returned += 1,
-            State::Withdrawn => self.tally.withdrawn += 1,
-            State::CalledOff => self.tally.called_off += 1,
-            _ => self.tally.gone += 1,
+        *self.tally.of(job.state()) += 1;
+        self.count_working(&job, 1);
+        self.closed.insert(id, job);
+        if self.closed.len() > CLOSED_KEPT {
+            self.closed = self.closed.without_min().1;
         }
+    }
+
+    /// It did not go back after all: everything is as it was before, but for its notice.
+    pub(super) fn bring_back(&mut self, seq: Seq, id: JobId) {
+        let Some(job) = self.closed.remove(&id) else { return };
+        *self.tally.of(job.state()) -= 1;
+        self.count_working(&job, -1);
+        self.list(&job);
+        self.jobs.insert(id, job);
+        self.edit(seq, id, |job| job.notice = None);
+    }
+
+    /// A mended item more, or less, in its fencer's hands.
+    fn count_working(&mut self, job: &Job, change: i8) {
         let mended = job.state() == State::Ready || job.course.lost_from == Some(State::Ready);
         if let Some(fencer) = job.fencer.filter(|_| mended && !job.kind.is_apparatus()) {
-            self.kit(fencer, |kit| add_working(kit, job.kind, 1));
+            self.kit(fencer, |kit| add_working(kit, job.kind, change));
         }
     }
 
@@ -132,6 +146,7 @@ impl Armoury {
     pub(super) fn hold(&mut self, seq: Seq, id: JobId, hold: Hold, when: Stamp) {
         self.clear_bench(id);
         self.edit(seq, id, |job| {
+            job.held_before = job.hold.filter(|_| hold.reason == HoldReason::Confiscated);
             job.hold = Some(hold);
             job.course.clock.stop(when);
             if job.course.state == State::OnBench {
@@ -147,7 +162,7 @@ impl Armoury {
     pub(super) fn release(&mut self, seq: Seq, id: JobId) {
         self.edit(seq, id, |job| {
             let was_locked = job.is_confiscated();
-            job.hold = None;
+            job.hold = job.held_before.take();
             if was_locked {
                 job.course.place = match job.course.state {
                     State::Ready | State::Withdrawn | State::CalledOff => Place::ReadyShelf,
@@ -181,6 +196,7 @@ fn new_job(id: JobId, at: Stamp, when: Stamp, e: &HandedIn) -> Job {
         handed_in: when,
         recorded: at,
         hold: None,
+        held_before: None,
         pinned: None,
         first_promise: None,
         promise: None,
@@ -219,6 +235,7 @@ fn end(job: &mut Job, state: State, when: Stamp) {
     }
     job.course.state = state;
     job.hold = None;
+    job.held_before = None;
     job.course.ended = Some(when);
     job.course.dry_at = None;
 }
