@@ -20,7 +20,7 @@ use serde::{Deserialize, Serialize};
 
 use super::conformal::{Outcomes, Steering, sayable};
 use super::start::START;
-use crate::armoury::{Need, Promise};
+use crate::armoury::{CLOSED_KEPT, Need, Promise};
 use crate::ids::JobId;
 use crate::time::{Span, Stamp};
 
@@ -48,6 +48,8 @@ pub struct Kept {
     pooled: Class,
     /// Promises of jobs that are still here.
     open: OrdMap<JobId, Open>,
+    /// The same of jobs that left last, for a hand-back that is struck: at least those that the armoury keeps.
+    over: OrdMap<JobId, Open>,
     /// Said times that have not passed, for outcomes that are not known.
     due: OrdSet<(Stamp, JobId)>,
     /// The most promises that ever waited for an outcome at once.
@@ -172,6 +174,10 @@ impl Kept {
 
     /// The job stands so now: it has ended or, after a correction, it has not.
     pub(crate) fn stands(&mut self, job: JobId, ended: Option<Stamp>, now: Stamp) {
+        if let Some(open) = self.over.remove(&job) {
+            // It did not go back after all. What was never going to end may end yet.
+            self.count(job, open, now);
+        }
         let Some(open) = self.open.get(&job).filter(|open| open.ended != ended).copied() else { return };
         let open = Open { ended, ..open };
         self.each(open.need, |class| class.forget(job));
@@ -188,7 +194,12 @@ impl Kept {
         if open.ended.is_none() {
             self.count(job, open, Stamp(i64::MAX));
         }
-        self.open.remove(&job);
+        if let Some(open) = self.open.remove(&job) {
+            self.over.insert(job, open);
+        }
+        if self.over.len() > CLOSED_KEPT {
+            self.over = self.over.without_min().1;
+        }
     }
 
     /// Time has passed: what is still open after its time is a miss.

@@ -9,7 +9,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::armoury::tests::World;
 use crate::armoury::tests::world::*;
-use crate::armoury::{Armoury, Command, Event, NewPromise, Wanted};
+use crate::armoury::{Armoury, Command, Correction as Put, Event, NewPromise, Wanted};
 use crate::gear::{ItemKind, Work};
 
 /// Promised for these minutes, as the draws gave them.
@@ -102,6 +102,22 @@ fn what_is_never_found_again_is_a_miss() {
     assert_eq!(known(&world), [(0, 0), (0, 0)]);
     world.ok(collected_unseen(foil));
     assert_eq!(known(&world), [(1, 1), (1, 1)]);
+}
+
+#[test]
+fn a_hand_back_that_is_struck_opens_the_promise_again() {
+    let mut world = World::new();
+    let foil = world.waiting(ItemKind::Foil);
+    promise(&mut world, foil, 10, 20);
+    world.at(5).ok(call_off(foil));
+    world.ok(hand_back(foil));
+    assert_eq!(known(&world), [(1, 0), (1, 0)]);
+    world.ok(correct(foil, Put::HandBack));
+    assert_eq!(known(&world), [(1, 0), (1, 0)], "it still ended in time");
+    world.ok(correct(foil, Put::End));
+    assert_eq!(known(&world), [(0, 0), (0, 0)]);
+    world.at(15).ok(call_off(foil));
+    assert_eq!(known(&world), [(1, 1), (1, 0)]);
 }
 
 #[test]
