@@ -172,6 +172,7 @@ impl Work {
         let began = Instant::now();
         let mut plan = self.planner.plan(&room, now);
         self.times.add(began.elapsed());
+        promise::quote(&room, &mut plan, now);
         // What happened while it was planned: the plan is mended, never dropped.
         plan.mend(&self.snapshots.borrow().room);
         let plan = Arc::new(plan);

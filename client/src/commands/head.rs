@@ -87,6 +87,8 @@ pub enum HeadAction {
     Room,
     /// What is still here, uncollected, missing, confiscated or owed tonight
     Night,
+    /// How the times first promised were kept, by need
+    Promises,
     /// Strips, benches, days, competitions
     Venue,
     /// Look
@@ -102,6 +104,7 @@ impl HeadAction {
             Self::Handing(action) => action.command(setting)?.into(),
             Self::Room => Todo::Room,
             Self::Night => Todo::Night,
+            Self::Promises => Todo::Promises,
             Self::Venue => Todo::Venue,
             Self::Look(look) => look.todo()?,
             own => own.command()?.into(),

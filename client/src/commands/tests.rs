@@ -143,6 +143,7 @@ fn every_question_can_be_typed() {
         ("bench board --bench 2", Todo::BenchBoard(BenchId(2))),
         ("head room", Todo::Room),
         ("head night", Todo::Night),
+        ("head promises", Todo::Promises),
         ("head venue", Todo::Venue),
         ("head find Ida", Todo::Find { text: "Ida".into(), limit: 50 }),
         ("bench job --job 17", Todo::Course(job)),

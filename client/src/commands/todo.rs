@@ -16,6 +16,8 @@ pub enum Todo {
     Room,
     /// Show the night's list.
     Night,
+    /// Show how promises were kept.
+    Promises,
     /// Show the tournament.
     Venue,
     /// Search open jobs.

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::bouts::BoutPlace;
 use crate::gear::{Complaint, ItemKind, Work};
 use crate::ids::{BenchId, CallId, FindingId, ItemId, JobId, NoticeId, OwedId, RepairId, StripId};
+use crate::promise::Raw;
 use crate::rules::Answer;
 use crate::tag::Tag;
 use crate::time::Stamp;
@@ -258,4 +259,7 @@ pub struct NewPromise {
     pub likely: Stamp,
     /// Ready by then in nine cases of ten; `None` where no honest figure exists.
     pub safe: Option<Stamp>,
+    /// What the draws gave, before the correction.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub raw: Option<Raw>,
 }

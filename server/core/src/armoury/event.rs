@@ -239,5 +239,15 @@ events! {
         open: u32,
     }
     /// A time was promised.
-    PromiseSaid = "promise_said", 1 { job: JobId, likely: Stamp, safe: Option<Stamp>, }
+    PromiseSaid = "promise_said", 1 {
+        job: JobId,
+        likely: Stamp,
+        safe: Option<Stamp>,
+        /// Median of the draws, before the correction; unknown where an older version said it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        raw_likely: Option<Stamp>,
+        /// 90 % point of the draws, before the correction.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        raw_safe: Option<Stamp>,
+    }
 }

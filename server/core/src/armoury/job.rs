@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::gear::{self, Complaint, ItemKind, Work};
 use crate::ids::{BenchId, CallId, FindingId, ItemId, JobId, NoticeId, OwedId, RepairId, Seq, TextId};
+use crate::promise::Raw;
 use crate::rules::Answer;
 use crate::tag::Tag;
 use crate::time::{Span, Stamp, Window};
@@ -194,6 +195,9 @@ pub struct Promise {
     pub safe: Option<Stamp>,
     /// When it was said.
     pub said: Stamp,
+    /// What the draws gave, before the correction.
+    #[serde(default)]
+    pub raw: Option<Raw>,
 }
 
 /// A notice to a strip.

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::gear::ItemKind;
 use crate::ids::{BenchId, CallId, ItemId, JobId, NoticeId, Seq, StripId, TextId};
+use crate::promise::Kept;
 use crate::tag::Tag;
 use crate::text;
 use crate::time::Stamp;
@@ -55,6 +56,9 @@ pub struct Armoury {
     pub tally: Tally,
     /// Learned repair times.
     pub learned: Learned,
+    /// Promises and what became of them.
+    #[serde(default)]
+    pub kept: Kept,
     /// Names and free text, kept apart from everything above: never part of a snapshot.
     #[serde(skip)]
     pub(super) texts: OrdMap<TextId, Arc<str>>,

@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 use crate::armoury::{Armoury, Job, Showed, State};
 use crate::gear::{self, Complaint, Fault, ItemKind, Work};
 use crate::ids::{BenchId, JobId, Seq};
+use crate::promise::Raw;
 use crate::time::{Span, Stamp};
 use crate::times::Learned;
 
@@ -34,6 +35,9 @@ pub struct Plan {
     pub lanes: BTreeMap<BenchId, Vec<Slot>>,
     /// Jobs that no bench can take, and why.
     pub unplaced: Vec<(JobId, Unplaced)>,
+    /// What the draws gave for each job, before any correction; filled in by [`crate::promise::quote`].
+    #[serde(default)]
+    pub raw: BTreeMap<JobId, Raw>,
 }
 
 /// A job's place in a lane.

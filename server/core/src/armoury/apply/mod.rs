@@ -28,6 +28,19 @@ impl Armoury {
         self.apply_house(recorded, recorded.happened_at);
         self.head = recorded.seq;
         self.at = recorded.at;
+        self.follow_promises(recorded);
+    }
+
+    /// Holds what became of the jobs against what was promised.
+    fn follow_promises(&mut self, recorded: &Recorded) {
+        let other = if let Event::TagsExchanged(e) = &recorded.event { Some(e.b) } else { None };
+        for id in recorded.event.job(recorded.seq).into_iter().chain(other) {
+            match self.jobs.get(&id) {
+                Some(job) => self.kept.stands(id, job.course.ended, recorded.at),
+                None => self.kept.closed(id),
+            }
+        }
+        self.kept.passed(recorded.at);
     }
 
     fn apply_house(&mut self, recorded: &Recorded, when: Stamp) {

@@ -33,7 +33,7 @@ fn going_out_and_back(world: &mut World) {
     world.ok(Command::HandIn(whole));
     let first = JobId(world.head());
     world.ok(Command::SayPromises {
-        promises: vec![NewPromise { job: first, likely: minute(20), safe: Some(minute(30)) }],
+        promises: vec![NewPromise { job: first, likely: minute(20), safe: Some(minute(30)), raw: None }],
     });
     world.ok(missing(first));
     world.ok(found_again(first, Place::Counter));

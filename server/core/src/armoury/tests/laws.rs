@@ -249,7 +249,8 @@ impl Press {
         if self.c.is_multiple_of(2) {
             return Command::Tick;
         }
-        let plan = UrgencyPlanner.plan(&world.room, world.now);
+        let mut plan = UrgencyPlanner.plan(&world.room, world.now);
+        crate::promise::quote(&world.room, &mut plan, world.now);
         Command::SayPromises { promises: crate::promise::worth_saying(&world.room, &plan) }
     }
 
@@ -331,6 +332,7 @@ proptest! {
         let mut world = play(&presses);
         prop_assert_eq!(replay(&world), world.room.clone());
         prop_assert_eq!(back_from_snapshot(&world), world.room.clone());
+        crate::promise::coverage::tests::is_what_the_log_says(&world);
         // Nothing ends in a corner.
         let fresh = world.tag();
         for id in world.room.jobs.keys() {
