@@ -188,7 +188,7 @@ fn the_day_is_closed_when_the_counts_agree() {
     hall.client("head count --place ready-shelf");
     let short = hall.refused("head close-day", 1, "COUNT_INCOMPLETE");
     assert!(
-        short.messages.contains(&format!("job {ready} was not found")),
+        short.messages.contains(&format!("tag {second} (job {ready}) was not found")),
         "what is short is named: {}",
         short.messages
     );
