@@ -3,6 +3,11 @@
 //! [`Planner`] is the seam; [`UrgencyPlanner`] is the simple rule behind it, always correct and always quick. A
 //! plan is not journalled: it follows from the armoury and the time.
 
+pub mod check;
+pub mod construct;
+pub mod problem;
+pub mod search;
+
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
