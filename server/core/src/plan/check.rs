@@ -119,13 +119,15 @@ fn check_order(problem: &Problem, job: usize, ops: &[Option<Row>]) -> Result<i64
 
 /// What leaving the former bench and changing a bench's "next" cost.
 fn calm_cost(problem: &Problem, plan: &Schedule) -> i64 {
-    let moved = plan.rows.iter().filter(|row| {
-        problem.jobs[row.job].ops[row.op].before.is_some_and(|before| before != row.bench)
-    });
+    let moved = plan
+        .rows
+        .iter()
+        .filter(|row| problem.jobs[row.job].ops[row.op].before.is_some_and(|before| before != row.bench));
     let moved = problem.move_cost * moved.count() as i64;
     let told = problem.benches.iter().enumerate().filter_map(|(index, bench)| {
         let told = bench.told?;
-        let first = plan.rows.iter().filter(|row| row.bench == index).min_by_key(|row| (row.start, row.end))?;
+        let first =
+            plan.rows.iter().filter(|row| row.bench == index).min_by_key(|row| (row.start, row.end))?;
         ((first.job, first.op) != (told.job, told.op)).then_some(told.cost)
     });
     moved + told.sum::<i64>()
@@ -133,6 +135,8 @@ fn calm_cost(problem: &Problem, plan: &Schedule) -> i64 {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
+
     use super::super::problem::{Bench, Job, Operation, Told};
     use super::*;
 

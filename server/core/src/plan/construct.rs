@@ -90,9 +90,9 @@ fn choices(
 
 /// The earliest start at or after `from` that lies inside one window with its whole duration.
 fn earliest(open: &[(Unit, Unit)], from: Unit, minutes: Unit) -> Option<Unit> {
-    open.iter().map(|(opens, closes)| (from.max(*opens), *closes)).find_map(|(start, closes)| {
-        (start + minutes <= closes).then_some(start)
-    })
+    open.iter()
+        .map(|(opens, closes)| (from.max(*opens), *closes))
+        .find_map(|(start, closes)| (start + minutes <= closes).then_some(start))
 }
 
 /// Mean over all operations of their shortest duration.

@@ -218,7 +218,9 @@ impl Problem {
             return Err(Senseless::Range(index));
         }
         for op in &job.ops {
-            if !in_range(op.after_cure) || !op.minutes.iter().all(|(_, minutes)| (1..=LARGEST).contains(minutes)) {
+            if !in_range(op.after_cure)
+                || !op.minutes.iter().all(|(_, minutes)| (1..=LARGEST).contains(minutes))
+            {
                 return Err(Senseless::Range(index));
             }
             let known = op.minutes.iter().all(|(bench, _)| *bench < self.benches.len());
@@ -245,7 +247,11 @@ mod tests {
     fn one() -> Problem {
         let bench = Bench { busy_until: 0, open: vec![(0, 10), (20, 30)], told: None };
         let op = Operation { minutes: vec![(0, 5)], ..Operation::default() };
-        Problem { benches: vec![bench], jobs: vec![Job { weight: 2, due: 3, ops: vec![op], ..Job::default() }], move_cost: 0 }
+        Problem {
+            benches: vec![bench],
+            jobs: vec![Job { weight: 2, due: 3, ops: vec![op], ..Job::default() }],
+            move_cost: 0,
+        }
     }
 
     #[test]
@@ -265,7 +271,10 @@ mod tests {
         assert_eq!(spoil(|p| p.jobs[0].weight = HEAVIEST + 1), Err(Senseless::Range(0)));
         assert_eq!(spoil(|p| p.benches[0].open[1].0 = 9), Err(Senseless::Windows(0)));
         assert_eq!(spoil(|p| p.benches[0].open[1].1 = 19), Err(Senseless::Windows(0)));
-        assert_eq!(spoil(|p| p.benches[0].told = Some(Told { job: 0, op: 1, cost: 0 })), Err(Senseless::Told(0)));
+        assert_eq!(
+            spoil(|p| p.benches[0].told = Some(Told { job: 0, op: 1, cost: 0 })),
+            Err(Senseless::Told(0))
+        );
         assert_eq!(spoil(|p| p.move_cost = -1), Err(Senseless::Range(0)));
     }
 

@@ -1,10 +1,11 @@
 //! The lanes under search: for each bench the order of its operations, their ends, and the objective, kept up to
-//! date move by move. A move can be taken back.
+//! date change by change; only what a change reaches is worked out anew.
 //!
 //! Only orders are searched: for given orders every operation starts as early as its bench, its release or cure and
 //! the windows allow, and as the objective never gains by a later end, some order reaches the optimum.
 
 use super::model::{Model, NONE, Op};
+use super::probe::fit;
 use crate::plan::problem::{Objective, Problem, Row, Schedule, Unit};
 
 /// Where an operation stands.
@@ -18,7 +19,7 @@ pub(super) struct Place {
 pub(super) const NOWHERE: Place = Place { bench: NONE, pos: NONE };
 
 /// Orders, ends and objective.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Lanes<'m> {
     pub(super) model: &'m Model,
     /// Operations by bench, in order.
@@ -49,6 +50,15 @@ impl<'m> Lanes<'m> {
             dirty: vec![(NONE, 0); benches],
             queue: Vec::new(),
         }
+    }
+
+    /// Becomes as `other`, without new memory. Both must be settled.
+    pub(super) fn copy(&mut self, other: &Self) {
+        self.order.clone_from(&other.order);
+        self.place.clone_from(&other.place);
+        self.end.clone_from(&other.end);
+        self.minutes.clone_from(&other.minutes);
+        self.total = other.total;
     }
 
     /// Whether the operation is in a lane.
@@ -96,23 +106,6 @@ impl<'m> Lanes<'m> {
         at
     }
 
-    /// Exchanges two operations that are both placed.
-    pub(super) fn exchange(&mut self, one: u32, other: u32, minutes: (Unit, Unit)) {
-        let (a, b) = (self.place[one as usize], self.place[other as usize]);
-        self.count_told(a.bench as usize, -1);
-        self.order[a.bench as usize][a.pos as usize] = other;
-        self.count_told(a.bench as usize, 1);
-        self.count_told(b.bench as usize, -1);
-        self.order[b.bench as usize][b.pos as usize] = one;
-        self.count_told(b.bench as usize, 1);
-        for (op, from, to, minutes) in [(one, a, b, minutes.0), (other, b, a, minutes.1)] {
-            self.count_move(op, from.bench, -1);
-            self.count_move(op, to.bench, 1);
-            self.place[op as usize] = to;
-            self.minutes[op as usize] = minutes;
-        }
-    }
-
     fn renumber(&mut self, bench: u32, from: usize, to: usize) {
         for (pos, op) in self.order[bench as usize][from..to].iter().enumerate() {
             self.place[*op as usize] = Place { bench, pos: (from + pos) as u32 };
@@ -130,6 +123,19 @@ impl<'m> Lanes<'m> {
         if before != NONE && before != bench {
             self.total.cost += sign * self.model.move_cost;
         }
+    }
+
+    /// What moved operations and changed "nexts" cost at present.
+    pub(super) fn calm_cost(&self) -> i64 {
+        let moved = (0..self.place.len()).filter(|op| {
+            let (before, bench) = (self.model.ops[*op].before, self.place[*op].bench);
+            before != NONE && bench != NONE && before != bench
+        });
+        let told = self.model.told.iter().zip(&self.order).filter_map(|(told, order)| {
+            let ((op, cost), first) = ((*told)?, order.first()?);
+            (*first != op).then_some(cost)
+        });
+        self.model.move_cost * moved.count() as i64 + told.sum::<i64>()
     }
 
     /// Adds or takes away what a job costs by the end of this operation, its last one in a lane.
@@ -189,13 +195,7 @@ impl<'m> Lanes<'m> {
                 if info.prev == NONE { info.after } else { self.end[info.prev as usize] + info.after };
             let soonest = free.max(ready);
             let minutes = self.minutes[op as usize];
-            free = loop {
-                let end = soonest.max(open[window].0) + minutes;
-                if end <= open[window].1 {
-                    break end;
-                }
-                window += 1;
-            };
+            free = fit(open, &mut window, soonest, minutes);
             let old = self.end[op as usize];
             if free == old {
                 if pos >= to {

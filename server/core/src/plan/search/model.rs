@@ -1,6 +1,8 @@
 //! The problem laid out for the search: operations in one flat list, windows without frozen time, and one endless last
 //! window that stands for "no time any more".
 
+use std::ops::Range;
+
 use crate::plan::problem::{Problem, Unit};
 
 /// No operation, or no bench.
@@ -27,8 +29,8 @@ pub(super) struct Op {
 /// What the end of a job costs.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Price {
-    due: Unit,
-    weight: i64,
+    pub(super) due: Unit,
+    pub(super) weight: i64,
     last_call: Unit,
 }
 
@@ -130,6 +132,26 @@ impl Model {
     /// The operation's duration at a bench.
     pub(super) fn minutes(&self, op: u32, bench: u32) -> Option<Unit> {
         self.able(op).iter().find(|(able, _)| *able == bench).map(|(_, minutes)| *minutes)
+    }
+
+    /// The operations of a job.
+    pub(super) fn ops_of(&self, job: u32) -> Range<u32> {
+        self.first[job as usize]..self.first[job as usize + 1]
+    }
+
+    /// The least time from a job's first start to its end.
+    pub(super) fn shortest_way(&self, job: u32) -> Unit {
+        let first = self.first[job as usize];
+        self.shortest(first) + self.ops[first as usize].tail
+    }
+
+    /// The sum over all operations of their shortest duration.
+    pub(super) fn shortest_of_all(&self) -> Unit {
+        (0..self.ops.len() as u32).map(|op| self.shortest(op)).sum()
+    }
+
+    fn shortest(&self, op: u32) -> Unit {
+        self.able(op).iter().map(|(_, minutes)| *minutes).min().unwrap_or(0)
     }
 
     /// The flat number of a job's operation.
