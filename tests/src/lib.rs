@@ -1,1 +1,5 @@
 //! Part of Remise.
+
+pub mod instances;
+pub mod made_lanes;
+pub mod single_machine;
