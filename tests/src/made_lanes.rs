@@ -5,14 +5,25 @@ use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use remise_core::plan::problem::{Bench, Job, Operation, Problem, Row, Schedule, Unit};
 
-/// Hands-on minutes from and to, and minutes of cure and after it, by kind of work.
-const KINDS: [(i64, i64, Option<(i64, i64)>); 6] = [
-    (4, 12, None),
-    (14, 26, Some((20, 5))),
-    (4, 10, None),
-    (5, 14, None),
-    (3, 8, None),
-    (6, 16, Some((15, 3))),
+/// A kind of work.
+struct Kind {
+    /// Hands-on minutes, from and to.
+    minutes: (i64, i64),
+    /// Minutes of cure, and of hands-on work after it.
+    cure: Option<(i64, i64)>,
+}
+
+const fn kind(from: i64, to: i64, cure: Option<(i64, i64)>) -> Kind {
+    Kind { minutes: (from, to), cure }
+}
+
+const KINDS: [Kind; 6] = [
+    kind(4, 12, None),
+    kind(14, 26, Some((20, 5))),
+    kind(4, 10, None),
+    kind(5, 14, None),
+    kind(3, 8, None),
+    kind(6, 16, Some((15, 3))),
 ];
 
 /// Minutes that a bench stays open.
@@ -22,7 +33,7 @@ const HOURS: Unit = 100_000;
 pub struct Room {
     /// What there is to plan.
     pub problem: Problem,
-    /// The kinds of work of each bench, and its speed in percent.
+    /// The kinds of work of each bench, and its minutes in percent of the usual ones.
     benches: Vec<(Vec<usize>, i64)>,
     random: ChaCha8Rng,
     now: Unit,
@@ -42,8 +53,8 @@ impl Room {
         for bench in 0..benches {
             // Every kind of work has its benches: each does three of the six, in turn.
             let able = (0..3).map(|step| (bench + 2 * step) % KINDS.len()).collect();
-            let speed = 80 + room.below(46);
-            room.benches.push((able, speed));
+            let pace = 80 + room.below(46);
+            room.benches.push((able, pace));
             let noon = 60 + 30 * (bench as Unit % 5);
             let open = vec![(0, noon), (noon + 20, HOURS)];
             room.problem.benches.push(Bench { open, ..Bench::default() });
@@ -60,11 +71,11 @@ impl Room {
 
     fn arrive(&mut self, load: Unit) {
         let kind = self.below(KINDS.len() as i64) as usize;
-        let (from, to, cure) = KINDS[kind];
+        let Kind { minutes: (from, to), cure } = KINDS[kind];
         let base = from + self.below(to - from + 1);
         let minutes = |base: i64| -> Vec<(usize, Unit)> {
             let able = self.benches.iter().enumerate().filter(|(_, (able, _))| able.contains(&kind));
-            able.map(|(bench, (_, speed))| (bench, (base * speed / 100).max(1))).collect()
+            able.map(|(bench, (_, pace))| (bench, (base * pace / 100).max(1))).collect()
         };
         let mut ops = vec![Operation { minutes: minutes(base), ..Operation::default() }];
         if let Some((cure, after)) = cure {

@@ -15,7 +15,7 @@ use serde_json::json;
 const USAGE: &str = "\
 usage: plan_instances [--budget N] [--seed N] [--schedule] [--optima FILE] INSTANCE.json…
        plan_instances --single [--budget N] [--seed N] SET.csv…
-  --budget N     evaluations for each instance (default 750000; with --single 300000)
+  --budget N     evaluations for each instance (default 1000000; with --single 300000)
   --seed N       seed of the search (default 1)
   --schedule     print each plan as well
   --optima FILE  take the best known values from a table with the columns name and best
@@ -109,7 +109,7 @@ fn instance(options: &Options, text: &str, pooled: &mut Pooled) -> Result<()> {
     let instance = file.instance()?;
     let recorded = file.best.as_ref().map(|best| best.objective);
     let best = options.optima.get(&file.name).copied().or(recorded);
-    let (found, ms) = timed(&instance.problem, options.budget.unwrap_or(750_000), options.seed);
+    let (found, ms) = timed(&instance.problem, options.budget.unwrap_or(1_000_000), options.seed);
     let mut line = report(&file.name, &instance.problem, &found, ms, best, pooled);
     if options.schedule {
         line["schedule"] = serde_json::to_value(instance.rows(&found.schedule))?;

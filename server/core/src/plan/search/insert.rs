@@ -1,5 +1,6 @@
 //! Puts an operation where it is best, with some chance in it.
 
+use std::cmp::Ordering;
 use std::ops::Range;
 
 use super::lanes::{Lanes, Place};
@@ -29,8 +30,8 @@ pub(super) enum Reach {
 /// With [`Reach::Near`]: most benches, and most positions on each. Short lanes are looked at as a whole.
 const NEAR: (usize, usize) = (6, 24);
 
-/// A place in 32 is passed over by chance, so that the same work does not always go the same way.
-const SKIPPED: (usize, usize) = (1, 32);
+/// By chance, every 32nd place in the mean is passed over, so that the same work does not always go the same way.
+const SKIPPED: usize = 32;
 
 /// Puts operations in lanes and counts what it looked at.
 #[derive(Debug)]
@@ -38,6 +39,8 @@ pub(super) struct Inserter {
     pub(super) random: Random,
     pub(super) spent: u64,
     ripple: Ripple,
+    /// Places until the next one that is passed over.
+    until_skip: usize,
 }
 
 /// One operation on its way into the lanes.
@@ -46,6 +49,8 @@ struct Errand {
     tie: Tie,
     base: Objective,
     best: Option<Offer>,
+    /// How many places were as good as the best one.
+    equal: usize,
 }
 
 impl Errand {
@@ -58,11 +63,23 @@ impl Errand {
         }
     }
 
-    fn hear(&mut self, mut offer: Offer, random: &mut Random) {
-        if self.tie == Tie::Chance {
-            offer.value.completion = (random.bits() >> 1) as i64;
+    fn hear(&mut self, offer: Offer, random: &mut Random) {
+        let order = self.best.map_or(Ordering::Less, |best| offer.rank().cmp(&best.rank()));
+        let better = match (order, self.tie, &self.best) {
+            (Ordering::Equal, Tie::Completion, Some(best)) => {
+                (offer.value.completion, offer.end) < (best.value.completion, best.end)
+            }
+            (Ordering::Equal, ..) => {
+                // The n-th of equal places is taken with a chance of 1/n: all are equally likely in the end.
+                self.equal += 1;
+                random.below(self.equal) == 0
+            }
+            (order, ..) => order == Ordering::Less,
+        };
+        if order == Ordering::Less {
+            self.equal = 1;
         }
-        if offer.beats(self.best.as_ref()) {
+        if better {
             self.best = Some(offer);
         }
     }
@@ -71,7 +88,7 @@ impl Errand {
 impl Inserter {
     /// An inserter with its own chance.
     pub(super) fn new(seed: u64) -> Self {
-        Self { random: Random::new(seed), spent: 0, ripple: Ripple::new() }
+        Self { random: Random::new(seed), spent: 0, ripple: Ripple::new(), until_skip: SKIPPED }
     }
 
     /// Puts an operation, its predecessors placed and its successors not, at the best place within reach. False when
@@ -79,7 +96,7 @@ impl Inserter {
     pub(super) fn insert(&mut self, lanes: &mut Lanes<'_>, op: u32, tie: Tie, reach: Reach) -> bool {
         let model = lanes.model;
         let able = model.able(op);
-        let mut errand = Errand { op, tie, base: lanes.without(op), best: None };
+        let mut errand = Errand { op, tie, base: lanes.without(op), best: None, equal: 0 };
         let few = reach == Reach::Near && able.len() > NEAR.0;
         let from = if few { self.random.below(able.len()) } else { 0 };
         let before = model.ops[op as usize].before;
@@ -98,6 +115,15 @@ impl Inserter {
         lanes.enter(op, at, minutes)
     }
 
+    fn skips(&mut self) -> bool {
+        if self.until_skip > 0 {
+            self.until_skip -= 1;
+            return false;
+        }
+        self.until_skip = self.random.below(2 * SKIPPED - 1);
+        true
+    }
+
     fn look(
         &mut self,
         lanes: &mut Lanes<'_>,
@@ -107,7 +133,7 @@ impl Inserter {
     ) {
         let total = lanes.total;
         for pos in range {
-            if errand.tie == Tie::Chance && self.random.below(SKIPPED.1) < SKIPPED.0 {
+            if errand.tie == Tie::Chance && self.skips() {
                 continue;
             }
             let at = Place { bench, pos: pos as u32 };

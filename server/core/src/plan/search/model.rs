@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use crate::plan::problem::{Problem, Unit};
+use crate::plan::problem::{Objective, Problem, Unit};
 
 /// No operation, or no bench.
 pub(super) const NONE: u32 = u32::MAX;
@@ -23,6 +23,8 @@ pub(super) struct Op {
     pub(super) tail: Unit,
     /// The bench that it was planned on before, or [`NONE`].
     pub(super) before: u32,
+    /// What the end of its job costs.
+    pub(super) price: Price,
     able: (u32, u32),
 }
 
@@ -64,6 +66,21 @@ impl Price {
         (0, self.weight * (end - self.due).max(0), self.weight * end)
     }
 
+    /// Changes `value` for a job that ended at `old` and now ends at `new`, later. The overrun is kept where the job
+    /// falls out of the hours.
+    pub(super) fn shift(&self, old: Unit, new: Unit, limit: Unit, value: &mut Objective) {
+        if new > limit {
+            let (before, after) = (self.at(old, limit), self.at(new, limit));
+            value.unplaced += after.0 - before.0;
+            value.cost += after.1 - before.1;
+            value.completion += after.2 - before.2;
+            return;
+        }
+        value.overrun = value.overrun.max(new - self.last_call);
+        value.cost += self.weight * ((new - self.due).max(0) - (old - self.due).max(0));
+        value.completion += self.weight * (new - old);
+    }
+
     /// The overrun of the last call.
     pub(super) fn overrun(&self, end: Unit, limit: Unit) -> Unit {
         if end > limit { 0 } else { (end - self.last_call).max(0) }
@@ -103,6 +120,8 @@ impl Model {
         let job = &problem.jobs[index];
         let first = self.ops.len() as u32;
         let last = first + job.ops.len() as u32 - 1;
+        let last_call = job.last_call.unwrap_or(Unit::MAX / 4);
+        let price = Price { due: job.due, weight: job.weight, last_call };
         let mut tail: Unit = job.ops.iter().map(|op| op.after_cure + op.shortest()).sum();
         for (op, number) in job.ops.iter().zip(first..) {
             tail -= op.after_cure + op.shortest();
@@ -115,12 +134,12 @@ impl Model {
                 after: if number == first { job.release } else { op.after_cure },
                 tail,
                 before: op.before.map_or(NONE, |bench| bench as u32),
+                price,
                 able: (from, self.able.len() as u32),
             });
         }
         self.first.push(last + 1);
-        let last_call = job.last_call.unwrap_or(Unit::MAX / 4);
-        self.prices.push(Price { due: job.due, weight: job.weight, last_call });
+        self.prices.push(price);
     }
 
     /// The benches that can do an operation, ascending, with its duration there.

@@ -18,9 +18,9 @@ pub(super) struct Offer {
 }
 
 impl Offer {
-    /// Whether it is better than another: by value, then by an earlier end.
-    pub(super) fn beats(&self, other: Option<&Self>) -> bool {
-        other.is_none_or(|other| (self.value, self.end) < (other.value, other.end))
+    /// What rules over chance: all of the value but the sum of weight × end.
+    pub(super) fn rank(&self) -> (i64, Unit, i64) {
+        (self.value.unplaced, self.value.overrun, self.value.cost)
     }
 }
 
@@ -183,8 +183,7 @@ impl Lanes<'_> {
             } else if other == ripple.prev {
                 return Err(Stop::Tangled);
             } else {
-                self.add_price(other, old, -1, &mut ripple.value);
-                self.add_price(other, free, 1, &mut ripple.value);
+                info.price.shift(old + info.tail, free + info.tail, model.limit, &mut ripple.value);
                 ripple.check()?;
             }
         }
@@ -225,13 +224,12 @@ impl Lanes<'_> {
 
     fn add_price(&self, op: u32, end: Unit, sign: i64, value: &mut Objective) {
         let info = &self.model.ops[op as usize];
-        let price = &self.model.prices[info.job as usize];
-        let part = price.at(end + info.tail, self.model.limit);
+        let part = info.price.at(end + info.tail, self.model.limit);
         value.unplaced += sign * part.0;
         value.cost += sign * part.1;
         value.completion += sign * part.2;
-        if sign > 0 && self.model.has_calls {
-            value.overrun = value.overrun.max(price.overrun(end + info.tail, self.model.limit));
+        if sign > 0 {
+            value.overrun = value.overrun.max(info.price.overrun(end + info.tail, self.model.limit));
         }
     }
 
