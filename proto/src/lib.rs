@@ -4,6 +4,8 @@
 //! `remise-core` types; no type of this crate goes further in.
 
 /// Version 1 of the wire. Changes within it only add.
+// The .proto files say in brackets who may call; rustdoc would take that for a link.
+#[allow(rustdoc::broken_intra_doc_links)]
 #[allow(missing_docs, clippy::pedantic, clippy::unwrap_used)]
 pub mod v1 {
     tonic::include_proto!("remise.v1");

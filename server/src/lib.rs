@@ -6,6 +6,7 @@ pub mod desk;
 pub mod house;
 pub mod journal;
 pub mod planner;
+pub mod start;
 pub mod stations;
 pub mod tournament;
 pub mod wire;

@@ -1,8 +1,9 @@
 //! The server program. All of its commands are in [`remise_server::cli`].
 
+use std::io;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let (mut out, mut err) = (std::io::stdout().lock(), std::io::stderr().lock());
-    ExitCode::from(remise_server::cli::run(std::env::args_os(), &mut out, &mut err))
+    // Not locked for the whole run: the server's threads log to the error stream.
+    ExitCode::from(remise_server::cli::run(std::env::args_os(), &mut io::stdout(), &mut io::stderr()))
 }

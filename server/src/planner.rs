@@ -19,6 +19,13 @@ use crate::desk::{DeskHandle, Request};
 
 /// How long the planner waits for more to happen before it plans.
 const DEBOUNCE: Duration = Duration::from_millis(30);
+/// After a plan it rests this many times as long as the plan took, so that planning takes a small share of one core
+/// however much happens.
+const REST: u32 = 40;
+/// But never shorter than this: a command that comes while a plan is made waits for a core.
+const REST_LEAST: Duration = Duration::from_millis(200);
+/// And never longer than this.
+const REST_MOST: Duration = Duration::from_millis(500);
 /// A plan older than this is made anew even when nothing happened: time itself moves lanes.
 const STALE: Duration = Duration::from_secs(20);
 /// The station under whose name the server's own commands are journalled.
@@ -122,6 +129,7 @@ struct Work {
 
 impl Work {
     fn run(mut self, asked: &mpsc::Receiver<Ask>, by_itself: bool) {
+        let mut rested = Instant::now();
         loop {
             match asked.recv_timeout(STALE) {
                 Ok(Ask::Now(done)) => {
@@ -130,8 +138,10 @@ impl Work {
                     let _ = done.send(plan);
                 }
                 Ok(Ask::Look) if by_itself => {
-                    thread::sleep(DEBOUNCE);
+                    thread::sleep(DEBOUNCE.max(rested.saturating_duration_since(Instant::now())));
+                    let start = Instant::now();
                     self.answer_waiting(asked);
+                    rested = Instant::now() + (start.elapsed() * REST).clamp(REST_LEAST, REST_MOST);
                 }
                 Ok(Ask::Look) => {}
                 Err(mpsc::RecvTimeoutError::Timeout) => {

@@ -1,5 +1,7 @@
-//! Part of Remise.
+//! What whole journeys, simulated faults and benchmarks share.
 
+pub mod bench;
+pub mod hall;
 pub mod instances;
 pub mod made_lanes;
 pub mod single_machine;

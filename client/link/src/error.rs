@@ -45,7 +45,7 @@ pub enum LinkError {
     Away {
         /// In a sentence.
         why: String,
-        /// The server said so itself, so nothing was recorded.
+        /// The server said so itself. Whether it had recorded the request by then is not known all the same.
         told: bool,
         /// Not before that.
         retry_after: Option<Duration>,
@@ -196,13 +196,7 @@ impl LinkError {
 
     /// Whether the request may have been recorded all the same.
     pub fn is_unsure(&self) -> bool {
-        matches!(
-            self,
-            Self::Away { told: false, .. }
-                | Self::Expired { .. }
-                | Self::Broken { .. }
-                | Self::Garbled { .. }
-        )
+        matches!(self, Self::Away { .. } | Self::Expired { .. } | Self::Broken { .. } | Self::Garbled { .. })
     }
 
     /// Whether sending it again, with the same id, makes sense.

@@ -59,13 +59,13 @@ fn an_overloaded_server_says_when_to_come_back() {
 }
 
 #[test]
-fn away_is_unsure_unless_the_server_said_so_itself() {
+fn away_is_always_unsure() {
     let broken = LinkError::from_status(&Status::unavailable("tcp connect error"));
     assert!(broken.may_retry() && broken.is_unsure());
     assert!(broken.unharmed().contains("may or may not"));
     let told = LinkError::from_status(&status(Code::Unavailable, "DISK_FULL", &[]));
     assert_eq!(told, LinkError::Away { why: "a sentence".into(), told: true, retry_after: None });
-    assert!(told.may_retry() && !told.is_unsure());
+    assert!(told.may_retry() && told.is_unsure());
 }
 
 #[test]

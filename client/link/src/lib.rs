@@ -10,6 +10,8 @@ mod connect;
 mod decode;
 mod encode;
 mod error;
+#[cfg(test)]
+mod fake_tests;
 mod history;
 mod ids;
 mod reads;

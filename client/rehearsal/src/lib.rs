@@ -1,3 +1,7 @@
-//! Rehearsal: a tournament day, invented or recorded, for the armoury to go through before the real one.
+//! Rehearsal: a tournament day, invented or recorded, played through a real server before the real one comes.
 
 pub mod day;
+pub mod play;
+pub mod report;
+
+pub use remise_server::tournament;

@@ -38,3 +38,104 @@ fn is_worth_saying(room: &Armoury, job: &Job, new: &NewPromise) -> bool {
 fn whole_min(at: Stamp) -> Stamp {
     Stamp((at.0 + US_PER_MIN - 1).div_euclid(US_PER_MIN) * US_PER_MIN)
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::armoury::tests::World;
+    use crate::armoury::tests::world::*;
+    use crate::armoury::{Command, HoldReason, Wanted};
+    use crate::gear::ItemKind;
+    use crate::ids::JobId;
+    use crate::plan::{Planner, Slot, UrgencyPlanner};
+
+    /// A plan in which the job is likely ready at that moment.
+    fn plan(world: &World, job: JobId, likely: Stamp, safe: Option<Stamp>) -> Plan {
+        let mut plan = Plan { at: world.now, ..Plan::default() };
+        plan.lanes.insert(WEAPONS, vec![Slot { job, start: world.now, likely, safe }]);
+        plan
+    }
+
+    /// Says what the plan makes worth saying, if anything.
+    fn say(world: &mut World, job: JobId, likely: Stamp) -> Option<Stamp> {
+        let promises = worth_saying(&world.room, &plan(world, job, likely, None));
+        let said = promises.first().map(|promise| promise.likely);
+        world.ok(Command::SayPromises { promises });
+        said
+    }
+
+    #[test]
+    fn the_first_time_is_said_in_whole_minutes_rounded_up() {
+        let mut world = World::new();
+        let foil = world.sent(ItemKind::Foil);
+        let seconds = Span::seconds(1);
+        let promises =
+            worth_saying(&world.room, &plan(&world, foil, minute(20) + seconds, Some(minute(25) + seconds)));
+        let expected = NewPromise { job: foil, likely: minute(21), safe: Some(minute(26)) };
+        assert_eq!(promises, [expected]);
+        assert_eq!(world.ok(Command::SayPromises { promises }), ["promise_said"]);
+        let job = world.job(foil);
+        assert_eq!(job.promise.unwrap().safe, Some(minute(26)));
+        // Later times are measured against the first.
+        assert_eq!(say(&mut world, foil, minute(40)), Some(minute(40)));
+        assert_eq!(world.job(foil).first_promise.unwrap().likely, minute(21));
+    }
+
+    #[test]
+    fn a_time_is_said_again_when_it_moves_out_by_three_minutes() {
+        let mut world = World::new();
+        let foil = world.waiting(ItemKind::Foil);
+        assert_eq!(say(&mut world, foil, minute(20)), Some(minute(20)));
+        assert_eq!(say(&mut world, foil, minute(22)), None);
+        assert_eq!(say(&mut world, foil, minute(23)), Some(minute(23)));
+        assert_eq!(say(&mut world, foil, minute(25)), None, "measured against what was said last");
+        assert_eq!(say(&mut world, foil, minute(5)), None, "sooner is no bad news");
+    }
+
+    /// Strip 1 is two minutes away: wanted by 30, it must be ready by 28.
+    #[test]
+    fn a_time_is_said_again_when_it_crosses_wanted_by() {
+        let mut world = World::new();
+        let foil = world.waiting(ItemKind::Foil);
+        world.ok(Command::WantBy { job: on(foil), wanted: Wanted::At(minute(30)) });
+        assert_eq!(say(&mut world, foil, minute(28)), Some(minute(28)));
+        assert_eq!(say(&mut world, foil, minute(29)), Some(minute(29)), "late now");
+        assert_eq!(say(&mut world, foil, minute(30)), None, "late as before");
+        assert_eq!(say(&mut world, foil, minute(27)), Some(minute(27)), "in time again");
+    }
+
+    #[test]
+    fn the_safe_time_counts_where_there_is_one() {
+        let mut world = World::new();
+        let foil = world.waiting(ItemKind::Foil);
+        let promises = worth_saying(&world.room, &plan(&world, foil, minute(20), Some(minute(30))));
+        world.ok(Command::SayPromises { promises });
+        let moved =
+            |likely, safe| worth_saying(&world.room, &plan(&world, foil, minute(likely), Some(minute(safe))));
+        assert_eq!(moved(26, 32), []);
+        assert_eq!(moved(20, 33).len(), 1);
+    }
+
+    #[test]
+    fn nothing_is_promised_of_what_is_held_or_done() {
+        let mut world = World::new();
+        let (ready, held) = (world.ready(), world.waiting(ItemKind::Foil));
+        world.ok(hold(held, HoldReason::PartMissing));
+        let made = UrgencyPlanner.plan(&world.room, world.now);
+        assert_eq!(worth_saying(&world.room, &made), []);
+        let old = plan(&world, ready, minute(30), None);
+        assert_eq!(worth_saying(&world.room, &old), [], "an old plan still names it");
+        let promises = vec![NewPromise { job: ready, likely: minute(30), safe: None }];
+        assert_eq!(world.ok(Command::SayPromises { promises }), Vec::<&str>::new());
+    }
+
+    #[test]
+    fn promises_come_in_the_order_of_jobs() {
+        let mut world = World::new();
+        let jobs = [ItemKind::Reel, ItemKind::BodyCordTwoPin, ItemKind::Foil].map(|kind| world.waiting(kind));
+        let made = UrgencyPlanner.plan(&world.room, world.now);
+        let promised: Vec<_> = worth_saying(&world.room, &made).iter().map(|promise| promise.job).collect();
+        assert_eq!(promised, jobs);
+    }
+}

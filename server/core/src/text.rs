@@ -34,7 +34,19 @@ pub fn note(raw: &str) -> Result<String, TextProblem> {
 
 /// The form under which two spellings of a name count as the same: lower case, single spaces.
 pub fn folded(name: &str) -> String {
-    name.split_whitespace().map(str::to_lowercase).collect::<Vec<_>>().join(" ")
+    let mut folded = String::with_capacity(name.len());
+    for word in name.split_whitespace() {
+        if !folded.is_empty() {
+            folded.push(' ');
+        }
+        if word.is_ascii() {
+            folded.extend(word.chars().map(|c| c.to_ascii_lowercase()));
+        } else {
+            // By the word: the lower case of a sigma depends on whether a word ends with it.
+            folded.push_str(&word.to_lowercase());
+        }
+    }
+    folded
 }
 
 fn line(raw: &str, max: usize) -> Result<String, TextProblem> {

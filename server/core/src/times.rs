@@ -15,7 +15,7 @@ const PRIOR_WEIGHT: f64 = 5.0;
 /// Whole units of ln(minutes) kept per observation.
 const LN_UNIT: f64 = 1e6;
 /// Shorter than this cannot be a repair; it counts as this long.
-const SHORTEST: Span = Span::seconds(15);
+pub(crate) const SHORTEST: Span = Span::seconds(15);
 
 /// What was learned, by kind of work.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -54,6 +54,9 @@ impl Learned {
         {
             seen.count -= 1;
             seen.ln_sum -= ln_units(hands_on);
+            if seen.count == 0 {
+                self.by_work.remove(&work);
+            }
         }
     }
 
@@ -63,7 +66,7 @@ impl Learned {
     }
 
     /// Median minutes expected when the prior's median is `prior_min`: the weighted mean of ln(minutes), the prior
-    /// counting as [`PRIOR_WEIGHT`] observations (posterior mean of a normal mean with known variance).
+    /// counting as `PRIOR_WEIGHT` observations (posterior mean of a normal mean with known variance).
     pub fn median_min(&self, work: Work, prior_min: f64) -> f64 {
         let seen = self.seen(work);
         let sum = PRIOR_WEIGHT * prior_min.ln() + seen.ln_sum as f64 / LN_UNIT;
@@ -99,6 +102,9 @@ mod tests {
     fn what_is_unlearned_leaves_no_trace() {
         let mut learned = Learned::default();
         learned.learn(Work::Point, Span::seconds(443));
+        learned.learn(Work::Cloth, Span::seconds(900));
+        learned.unlearn(Work::Cloth, Span::seconds(900));
+        assert_eq!(learned.by_work.len(), 1);
         let before = learned.clone();
         learned.learn(Work::Point, Span::seconds(1_017));
         learned.unlearn(Work::Point, Span::seconds(1_017));

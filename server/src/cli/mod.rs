@@ -5,6 +5,7 @@ mod backup;
 mod check;
 mod example;
 mod people;
+mod serve;
 pub mod stations;
 
 use std::ffi::OsString;
@@ -33,6 +34,8 @@ enum Command {
     Check(check::Args),
     /// Write a commented tournament file to start from.
     Example,
+    /// Run the server.
+    Serve(serve::Args),
     /// Say who may connect, and as what.
     #[command(subcommand)]
     Stations(people::Command),
@@ -54,6 +57,7 @@ where
     let done = match &cli.command {
         Command::Check(args) => check::run(args, out, err),
         Command::Example => example::run(out),
+        Command::Serve(args) => serve::run(args, out, err),
         Command::Stations(command) => people::run(command, out, err),
         Command::Backup(args) => backup::backup(args, out, err),
         Command::Verify(args) => backup::verify(args, out, err),

@@ -9,7 +9,7 @@ use remise_core::time::Stamp;
 use serde::{Deserialize, Serialize};
 use tokio::sync::oneshot;
 
-use crate::journal::{self, AnswerRow, FieldDigests, Journal, RequestId};
+use crate::journal::{self, AnswerRow, FieldDigests, RequestId};
 
 use super::handle::{Accepted, Committed, DeskError, Request, StoredRefusal};
 use super::rows::{row_of, text_row_of};
@@ -40,14 +40,18 @@ pub(super) struct Draft {
     /// What the journal will get.
     pub rows: journal::Batch,
     events: Vec<(Recorded, Arc<str>)>,
-    answered: BTreeMap<RequestId, (FieldDigests, Answer)>,
+    /// What these requests were answered before this batch, or why nobody can tell.
+    known: Result<BTreeMap<RequestId, AnswerRow>, String>,
+    /// Which of the batch's answers is whose.
+    answered: BTreeMap<RequestId, usize>,
     replies: Vec<(Reply, Result<Accepted, DeskError>)>,
 }
 
 impl Draft {
-    pub fn new(room: Armoury) -> Self {
+    pub fn new(room: Armoury, known: Result<BTreeMap<RequestId, AnswerRow>, String>) -> Self {
         Self {
             room,
+            known,
             rows: journal::Batch::default(),
             events: Vec::new(),
             answered: BTreeMap::new(),
@@ -56,10 +60,10 @@ impl Draft {
     }
 
     /// Decides one request and keeps its answer until the batch is written.
-    pub fn take(&mut self, journal: &mut dyn Journal, request: &Request, reply: Reply, now: Stamp) {
+    pub fn take(&mut self, request: &Request, reply: Reply, now: Stamp) {
         let answer = match request.request_id {
             None => self.decide(request, now).into(),
-            Some(id) => self.take_once(journal, request, id, now),
+            Some(id) => self.take_once(request, id, now),
         };
         self.replies.push((reply, answer));
     }
@@ -69,15 +73,9 @@ impl Draft {
         self.replies.push((reply, Err(answer)));
     }
 
-    fn take_once(
-        &mut self,
-        journal: &mut dyn Journal,
-        request: &Request,
-        id: RequestId,
-        now: Stamp,
-    ) -> Result<Accepted, DeskError> {
+    fn take_once(&mut self, request: &Request, id: RequestId, now: Stamp) -> Result<Accepted, DeskError> {
         let digests = digests(request, &id);
-        match self.earlier(journal, &id) {
+        match self.earlier(&id) {
             Err(error) => return Err(DeskError::Unavailable(error)),
             Ok(Some((before, answer))) => {
                 return match before.differs(&digests) {
@@ -88,26 +86,23 @@ impl Draft {
             Ok(None) => {}
         }
         let answer = self.decide(request, now);
+        self.answered.insert(id, self.rows.answers.len());
         self.rows.answers.push(AnswerRow {
             request_id: id,
             at_us: now.0,
-            station: request.station.to_string(),
+            station: String::from(&*request.station),
             fields: digests.to_text(),
             answer: serde_json::to_string(&answer).expect("answers hold only what JSON can express"),
         });
-        self.answered.insert(id, (digests, answer.clone()));
         answer.into()
     }
 
-    fn earlier(
-        &self,
-        journal: &mut dyn Journal,
-        id: &RequestId,
-    ) -> Result<Option<(FieldDigests, Answer)>, String> {
-        if let Some((digests, answer)) = self.answered.get(id) {
-            return Ok(Some((digests.clone(), answer.clone())));
-        }
-        let Some(row) = journal.answer(id).map_err(|error| error.to_string())? else { return Ok(None) };
+    fn earlier(&self, id: &RequestId) -> Result<Option<(FieldDigests, Answer)>, String> {
+        let row = match self.answered.get(id) {
+            Some(index) => self.rows.answers.get(*index),
+            None => self.known.as_ref().map_err(Clone::clone)?.get(id),
+        };
+        let Some(row) = row else { return Ok(None) };
         let digests = FieldDigests::parse(&row.fields).map_err(|error| error.to_string())?;
         let answer = serde_json::from_str(&row.answer).map_err(|error| error.to_string())?;
         Ok(Some((digests, answer)))
@@ -184,9 +179,9 @@ fn stored(refusal: &Refusal) -> StoredRefusal {
 
 /// Digests of what the client sent: the command's fields and when it happened.
 fn digests(request: &Request, id: &RequestId) -> FieldDigests {
-    let mut value = serde_json::to_value(&request.command).expect("commands hold only what JSON can express");
-    if let (Some(fields), Some(when)) = (value.as_object_mut(), request.happened_at) {
-        fields.insert("happened_at".to_owned(), when.0.into());
+    let digests = FieldDigests::of(&request.command, id);
+    match request.happened_at {
+        Some(when) => digests.and("happened_at", &when, id),
+        None => digests,
     }
-    FieldDigests::of(&value, id)
 }

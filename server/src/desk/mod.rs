@@ -16,5 +16,5 @@ mod tests;
 
 pub use handle::{Accepted, Committed, DeskError, DeskHandle, OpenReader, Published, Request, StoredRefusal};
 pub use load::{LoadError, load};
-pub use rows::{event_of, text_of};
-pub use thread::{BATCH_MOST, DeskSettings, open};
+pub use rows::{event_of, row_of, text_of};
+pub use thread::{BATCH_MOST, DeskSettings, SNAPSHOT_EVERY, open};

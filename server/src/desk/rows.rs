@@ -10,13 +10,13 @@ use remise_core::time::Stamp;
 use crate::journal;
 
 /// The row of an event.
-pub(super) fn row_of(recorded: &Recorded, station: &Arc<str>) -> journal::EventRow {
+pub fn row_of(recorded: &Recorded, station: &Arc<str>) -> journal::EventRow {
     journal::EventRow {
         seq: recorded.seq.0,
         at_us: recorded.at.0,
         happened_at_us: recorded.happened_at.0,
         job: recorded.event.job(recorded.seq).map(|job| job.0),
-        station: station.to_string(),
+        station: String::from(&**station),
         kind: recorded.event.kind().to_owned(),
         v: recorded.event.version(),
         body: record::to_json(&recorded.event),

@@ -1,5 +1,6 @@
 //! The desk's thread: takes what waits, commits it in one batch, publishes, answers.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::thread::{self, JoinHandle};
 
@@ -9,7 +10,7 @@ use remise_core::time::Stamp;
 use tokio::sync::{broadcast, mpsc, watch};
 
 use crate::clock::Clock;
-use crate::journal::{Append, Head, Journal};
+use crate::journal::{AnswerRow, Append, Head, Journal, RequestId};
 
 use super::batch::Draft;
 use super::handle::{DeskError, DeskHandle, OpenReader, Published};
@@ -20,8 +21,9 @@ use super::queue::{QUEUE_MOST, Queued};
 pub const BATCH_MOST: usize = 256;
 /// Batches that a watcher may lag behind.
 const WATCH_LAG: usize = 4_096;
-/// Events between two snapshots.
-const SNAPSHOT_EVERY: u64 = 50_000;
+/// Events between two snapshots. So many are read in a fraction of a second after a crash; a snapshot is written while
+/// commands wait, and takes the longer the more items were ever here.
+pub const SNAPSHOT_EVERY: u64 = 150_000;
 
 /// How the desk works.
 #[derive(Clone, Copy, Debug)]
@@ -91,7 +93,7 @@ impl Desk {
         let doubt = self.in_doubt.then(|| self.catch_up()).and_then(Result::err);
         let now = self.now();
         let elapsed = self.clock.monotonic.elapsed();
-        let mut draft = Draft::new(self.room());
+        let mut draft = Draft::new(self.room(), self.known(taken));
         let mut places = Vec::with_capacity(taken.len());
         for queued in taken.drain(..) {
             let Queued { request, answer, place } = queued;
@@ -100,7 +102,7 @@ impl Desk {
             } else if let Some(error) = &doubt {
                 draft.reply(answer, DeskError::Unavailable(error.to_string()));
             } else {
-                draft.take(self.journal.as_mut(), &request, answer, now);
+                draft.take(&request, answer, now);
             }
             places.push(place);
         }
@@ -109,6 +111,13 @@ impl Desk {
         } else {
             self.commit(draft);
         }
+    }
+
+    /// What was answered earlier to the requests that came in now, with one look at the journal.
+    fn known(&mut self, taken: &[Queued]) -> Result<BTreeMap<RequestId, AnswerRow>, String> {
+        let ids: Vec<_> = taken.iter().filter_map(|queued| queued.request.request_id).collect();
+        let rows = self.journal.answers_to(&ids).map_err(|error| error.to_string())?;
+        Ok(rows.into_iter().map(|row| (row.request_id, row)).collect())
     }
 
     /// Recorded time never goes back, whatever the machine's clock does.

@@ -3,19 +3,21 @@
 //! For each top-level field of the request a digest of eight bytes is kept, salted with the request's number,
 //! so that names do not stay readable and the same name in two requests leaves no common trace.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use serde_json::Value;
+use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+use super::canon::{Canon, Field};
 use super::rows::RequestId;
 
 /// Name under which a request that is no JSON object is compared as a whole.
 const WHOLE: &str = "(request)";
 
-/// One digest for each top-level field of a request.
+/// One digest for each top-level field of a request, by name.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct FieldDigests(BTreeMap<String, u64>);
+pub struct FieldDigests(Vec<(Cow<'static, str>, u64)>);
 
 /// Stored digests that cannot be read.
 #[derive(Debug, thiserror::Error)]
@@ -28,18 +30,39 @@ pub struct DigestError(String);
 impl FieldDigests {
     /// Digests of a request's top-level fields. A field that is `null` counts as absent, so that a newer
     /// server, which knows more fields, still recognises an older request.
-    pub fn of(request: &Value, request_id: &RequestId) -> Self {
-        let Value::Object(fields) = request else {
-            return Self(BTreeMap::from([(WHOLE.to_owned(), digest(request, WHOLE, request_id))]));
+    ///
+    /// # Panics
+    /// When the request holds what JSON could not express either: a map whose keys are neither texts nor numbers.
+    pub fn of(request: &impl Serialize, request_id: &RequestId) -> Self {
+        let canon = Canon::of(request).expect("requests hold only what JSON can express");
+        let Some(fields) = canon.fields else {
+            return Self(vec![(WHOLE.into(), digest(request_id, &canon.bytes))]);
         };
-        let present = fields.iter().filter(|(_, value)| !value.is_null());
-        Self(present.map(|(name, value)| (name.clone(), digest(value, name, request_id))).collect())
+        let of = |field: Field| (field.name, digest(request_id, &canon.bytes[field.at]));
+        Self(fields.into_iter().map(of).collect())
+    }
+
+    /// The same with one field more.
+    #[must_use]
+    pub fn and(mut self, name: &'static str, value: &impl Serialize, request_id: &RequestId) -> Self {
+        let more = Self::of(&BTreeMap::from([(name, value)]), request_id);
+        self.0.extend(more.0);
+        self.0.sort_unstable();
+        self
     }
 
     /// As a JSON object of field names and digests in hexadecimal, for [`AnswerRow::fields`](super::AnswerRow).
     pub fn to_text(&self) -> String {
-        let fields = self.0.iter().map(|(name, digest)| (name.clone(), format!("{digest:016x}").into()));
-        Value::Object(fields.collect()).to_string()
+        let mut text = String::with_capacity(2 + 36 * self.0.len());
+        for (name, digest) in &self.0 {
+            text.push(if text.is_empty() { '{' } else { ',' });
+            push_quoted(&mut text, name);
+            text.push_str(":\"");
+            text.extend((0..16).rev().map(|digit| HEX[(digest >> (4 * digit)) as usize & 15]));
+            text.push('"');
+        }
+        text.push_str(if text.is_empty() { "{}" } else { "}" });
+        text
     }
 
     /// Reads what [`to_text`](Self::to_text) wrote.
@@ -50,7 +73,7 @@ impl FieldDigests {
         let fields: BTreeMap<String, String> =
             serde_json::from_str(text).map_err(|error| DigestError(error.to_string()))?;
         let read = |(name, hex): (String, String)| match u64::from_str_radix(&hex, 16) {
-            Ok(digest) if hex.len() == 16 => Ok((name, digest)),
+            Ok(digest) if hex.len() == 16 => Ok((name.into(), digest)),
             _ => Err(DigestError(format!("field {name} has no digest of 16 hexadecimal digits"))),
         };
         fields.into_iter().map(read).collect::<Result<_, _>>().map(Self)
@@ -58,55 +81,30 @@ impl FieldDigests {
 
     /// Name of the first field, in alphabetical order, that is not the same in both; `None` when all are.
     pub fn differs(&self, other: &Self) -> Option<String> {
-        let names: BTreeSet<&String> = self.0.keys().chain(other.0.keys()).collect();
-        names.into_iter().find(|name| self.0.get(*name) != other.0.get(*name)).cloned()
+        let [mine, theirs]: [BTreeMap<_, _>; 2] =
+            [self, other].map(|digests| digests.0.iter().map(|(name, digest)| (name, digest)).collect());
+        let names: BTreeSet<_> = mine.keys().chain(theirs.keys()).collect();
+        names.into_iter().find(|name| mine.get(*name) != theirs.get(*name)).map(ToString::to_string)
     }
 }
 
-fn digest(value: &Value, name: &str, request_id: &RequestId) -> u64 {
-    let mut sha = Sha256::new();
-    sha.update(request_id);
-    feed_text(&mut sha, name);
-    feed(&mut sha, value);
-    let whole: [u8; 32] = sha.finalize().into();
+const HEX: [char; 16] = ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+
+/// A name as a JSON text. Names of fields need no escapes; a name may hold anything all the same.
+fn push_quoted(text: &mut String, name: &str) {
+    if name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'_') {
+        text.push('"');
+        text.push_str(name);
+        text.push('"');
+    } else {
+        text.push_str(&serde_json::Value::from(name).to_string());
+    }
+}
+
+/// Of a field as [`Canon`] writes it, or of the bytes of a request that is no object.
+fn digest(request_id: &RequestId, bytes: &[u8]) -> u64 {
+    let whole: [u8; 32] = Sha256::new().chain_update(request_id).chain_update(bytes).finalize().into();
     u64::from_be_bytes(std::array::from_fn(|i| whole[i]))
-}
-
-/// Feeds a value in one form only, whatever order its fields came in.
-fn feed(sha: &mut Sha256, value: &Value) {
-    match value {
-        Value::Null => sha.update(b"n"),
-        Value::Bool(yes) => sha.update(if *yes { b"t" } else { b"f" }),
-        Value::Number(number) => {
-            sha.update(b"#");
-            feed_text(sha, &number.to_string());
-        }
-        Value::String(text) => {
-            sha.update(b"s");
-            feed_text(sha, text);
-        }
-        Value::Array(values) => {
-            sha.update(b"a");
-            sha.update((values.len() as u64).to_be_bytes());
-            for value in values {
-                feed(sha, value);
-            }
-        }
-        Value::Object(fields) => {
-            let fields: BTreeMap<_, _> = fields.iter().filter(|(_, value)| !value.is_null()).collect();
-            sha.update(b"o");
-            sha.update((fields.len() as u64).to_be_bytes());
-            for (name, value) in fields {
-                feed_text(sha, name);
-                feed(sha, value);
-            }
-        }
-    }
-}
-
-fn feed_text(sha: &mut Sha256, text: &str) {
-    sha.update((text.len() as u64).to_be_bytes());
-    sha.update(text);
 }
 
 #[cfg(test)]
@@ -114,7 +112,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
 
     use proptest::prelude::*;
-    use serde_json::json;
+    use serde_json::{Value, json};
 
     use super::*;
 
@@ -165,11 +163,8 @@ mod tests {
         let text = of(&request).to_text();
         assert!(!text.contains("Quill"));
         assert_ne!(text, FieldDigests::of(&request, &[8; 16]).to_text());
-        assert_ne!(
-            of(&json!({"a": "x", "b": "x"})).0.get("a"),
-            of(&json!({"a": "x", "b": "x"})).0.get("b"),
-            "the field's name is salt as well"
-        );
+        let both = of(&json!({"a": "x", "b": "x"})).0;
+        assert_ne!(both[0].1, both[1].1, "the field's name is salt as well");
     }
 
     #[test]

@@ -37,6 +37,7 @@
 //! was decided on another head than the journal's, is refused inside the same transaction that would write it.
 
 mod batch;
+mod canon;
 mod chain;
 mod digest;
 mod error;
@@ -78,6 +79,18 @@ pub trait Journal: Send {
     /// # Errors
     /// [`JournalError::MustReopen`] after an [`Append::Unknown`]; else the store's own.
     fn answer(&mut self, request_id: &RequestId) -> Result<Option<AnswerRow>, JournalError>;
+
+    /// The answers that any of these requests got earlier, in one look.
+    ///
+    /// # Errors
+    /// As [`answer`](Self::answer).
+    fn answers_to(&mut self, requests: &[RequestId]) -> Result<Vec<AnswerRow>, JournalError> {
+        let mut found = Vec::new();
+        for request in requests {
+            found.extend(self.answer(request)?);
+        }
+        Ok(found)
+    }
 
     /// A reader of its own, for another thread. It sees what is committed and never holds up the writer.
     ///

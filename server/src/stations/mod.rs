@@ -12,7 +12,7 @@ use std::sync::Arc;
 use remise_core::ids::{BenchId, StripId};
 
 pub use book::{StationBook, StationError};
-pub use scope::{OutOfScope, check as check_scope, sees_job};
+pub use scope::{OutOfScope, check as check_scope, find as find_job, sees_job};
 pub use table::{RPCS, Row, may, row};
 pub use token::{Token, TokenHash};
 

@@ -124,7 +124,7 @@ fn is_bench_work(command: &Command) -> bool {
 }
 
 /// The job that a name stands for, when it is open.
-pub(crate) fn find(room: &Armoury, job: JobRef) -> Option<&Job> {
+pub fn find(room: &Armoury, job: JobRef) -> Option<&Job> {
     let id = match job {
         JobRef::Job(id) => id,
         JobRef::Tag(tag) => *room.tags.get(&tag)?,

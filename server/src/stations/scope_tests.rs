@@ -42,7 +42,7 @@ fn a_strip_acts_only_for_itself() {
 fn a_strip_confirms_only_its_own_notices() {
     let mut scene = Scene::new();
     let job = scene.foil("Nia Vell", 1, true);
-    scene.run(Command::CallOff { job: by_number(job), reason: "not needed".to_owned() });
+    scene.run(&Command::CallOff { job: by_number(job), reason: "not needed".to_owned() });
     let notice = scene.room.job(job).unwrap().notice.unwrap().id;
     let confirm = Command::ConfirmNotice { notice };
     assert_eq!(check(&strip(1), &confirm, &scene.room), Ok(()));
@@ -70,7 +70,7 @@ fn a_bench_works_only_on_what_no_other_has_in_hand() {
 #[test]
 fn a_bench_answers_only_its_own_call_out() {
     let mut scene = Scene::new();
-    scene.run(Command::CallOut { strip: StripId(2), note: None });
+    scene.run(&Command::CallOut { strip: StripId(2), note: None });
     let (id, sent) = scene.room.calls.iter().map(|(id, call)| (*id, call.bench)).next().unwrap();
     let other = BenchId(3 - sent.0);
     let reach = Command::ReachStrip { call: id };

@@ -4,10 +4,12 @@
 use std::collections::HashMap;
 use std::time::Duration;
 
+use remise_core::armoury::Refusal;
 use tonic::{Code, Status};
 use tonic_types::{ErrorDetails, StatusExt as _};
 
 use super::decode::WireProblem;
+use crate::desk::DeskError;
 use crate::stations::{OutOfScope, Role};
 
 /// Domain of every reason.
@@ -73,6 +75,23 @@ pub fn refused(reason: &str, message: &str, hint: &str) -> Status {
     let code =
         CODES.iter().find(|(known, _)| *known == reason).map_or(Code::FailedPrecondition, |(_, code)| *code);
     status(code, reason, message, hint)
+}
+
+/// What the desk answers when it does not accept.
+pub fn of_desk(error: DeskError) -> Status {
+    match error {
+        DeskError::Refused(refusal) => refused(&refusal.reason, &refusal.message, &refusal.hint),
+        DeskError::DifferentContent { field } => different_content(&field),
+        DeskError::Overloaded { retry_after } => overloaded(retry_after),
+        DeskError::Expired => expired(),
+        DeskError::Unavailable(why) => unavailable(&why),
+        DeskError::SteppedDown { .. } => stepped_down(),
+    }
+}
+
+/// A refusal of the core that did not pass through the desk.
+pub fn of_refusal(refusal: &Refusal) -> Status {
+    refused(refusal.reason(), &refusal.to_string(), refusal.hint())
 }
 
 /// The request's number came before, with another content.
@@ -181,8 +200,6 @@ pub fn too_slow(resume_from: u64) -> Status {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use remise_core::armoury::Refusal;
-
     use super::*;
 
     #[test]

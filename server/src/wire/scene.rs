@@ -28,14 +28,14 @@ impl Scene {
     pub fn new() -> Self {
         let mut scene = Self { room: Armoury::new(), now: MORNING, past: Vec::new() };
         let armourers = vec![(BenchId(1), "Ora Fenn".to_owned()), (BenchId(2), "Pim Lask".to_owned())];
-        scene.run(Command::SetVenue { venue: venue(), armourers });
+        scene.run(&Command::SetVenue { venue: venue(), armourers });
         scene
     }
 
     /// Decides and applies a command a minute later; panics when it is refused. Returns its first number.
-    pub fn run(&mut self, command: Command) -> u64 {
+    pub fn run(&mut self, command: &Command) -> u64 {
         self.now = self.now.plus_min(1);
-        let decision = decide(&self.room, &command, self.now, self.now).unwrap();
+        let decision = decide(&self.room, command, self.now, self.now).unwrap();
         let first = self.room.head.0 + 1;
         decision.texts.iter().for_each(|row| self.room.learn_text(row));
         for event in decision.events {
@@ -58,7 +58,7 @@ impl Scene {
             tag: Some(tag),
             need: Need::OneLeft,
         };
-        let first = self.run(Command::HandIn(HandIn {
+        let first = self.run(&Command::HandIn(HandIn {
             whose: Whose::Fencer(fencer.to_owned()),
             owner: None,
             bringer: None,
@@ -75,7 +75,7 @@ impl Scene {
 
     /// A bench takes the job.
     pub fn take(&mut self, job: JobId, bench: u16) {
-        self.run(Command::Take { job: JobRef::Job(job), bench: BenchId(bench) });
+        self.run(&Command::Take { job: JobRef::Job(job), bench: BenchId(bench) });
     }
 }
 
@@ -86,7 +86,8 @@ pub fn station(role: Role, number: u16) -> Station {
     Station::new(role.code(), role, strip, bench).unwrap()
 }
 
-fn venue() -> Venue {
+/// The tournament.
+pub fn venue() -> Venue {
     let day = Window { from: MORNING, to: MORNING.plus_min(600) };
     let strip = |number: u16| Strip { id: StripId(number), name: number.to_string(), walk_min: number };
     let bench = |number: u16| Bench {

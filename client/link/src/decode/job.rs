@@ -1,4 +1,4 @@
-//! Jobs.
+//! Jobs, as boards, lists and streams carry them.
 
 use remise_core::ids::{CallId, ItemId, JobId, NoticeId, OwedId, Seq};
 use remise_core::time::Span;

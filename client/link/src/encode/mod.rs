@@ -27,6 +27,9 @@ macro_rules! requests {
         }
 
         impl Request {
+            /// Names of all commands that can be sent, as in `do` of their JSON.
+            pub const NAMES: &'static [&'static str] = &[$($(stringify!($rpc),)*)*];
+
             /// Name of the command, as in `do` of its JSON.
             pub fn name(&self) -> &'static str {
                 match self { $($(Self::$name(_) => stringify!($rpc),)*)* }

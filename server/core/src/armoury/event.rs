@@ -40,8 +40,8 @@ macro_rules! events {
             /// Version of its layout.
             pub fn version(&self) -> u16 { match self { $(Self::$name(_) => $v,)* } }
 
-            pub(super) fn body(&self) -> Result<String, serde_json::Error> {
-                match self { $(Self::$name(event) => serde_json::to_string(event),)* }
+            pub(super) fn write_body(&self, out: &mut Vec<u8>) -> Result<(), serde_json::Error> {
+                match self { $(Self::$name(event) => serde_json::to_writer(out, event),)* }
             }
 
             pub(super) fn from_body(kind: &str, json: &str) -> Option<Result<Self, serde_json::Error>> {
@@ -205,7 +205,13 @@ events! {
     /// A bench was closed.
     BenchClosed = "bench_closed", 1 { bench: BenchId, }
     /// What was owed ended.
-    OwedEnded = "owed_ended", 1 { item: ItemId, owed: OwedId, how: OwedEnd, }
+    OwedEnded = "owed_ended", 1 {
+        item: ItemId,
+        owed: OwedId,
+        how: OwedEnd,
+        /// The repair that ended it, so that striking the repair makes it owed again.
+        by: Option<RepairId>,
+    }
 
     /// The kind or complaint was wrong.
     KindCorrected = "kind_corrected", 1 { job: JobId, item_kind: ItemKind, complaint: Complaint, note: Option<TextId>, }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use crate::gear::{Complaint, ItemKind, Work};
+use crate::gear::{self, Complaint, ItemKind, Work};
 use crate::ids::{BenchId, CallId, FindingId, ItemId, JobId, NoticeId, OwedId, RepairId, Seq, TextId};
 use crate::rules::Answer;
 use crate::tag::Tag;
@@ -230,6 +230,8 @@ pub struct Owed {
     pub since: Stamp,
     /// How it ended.
     pub ended: Option<OwedEnd>,
+    /// The repair that ended it, when one did.
+    pub by: Option<RepairId>,
 }
 
 /// An item, for life.
@@ -247,6 +249,18 @@ pub struct Item {
     pub owed: Vec<Owed>,
     /// It is not fit for use.
     pub withdrawn: bool,
+}
+
+impl Owed {
+    /// Newly owed.
+    pub fn of(id: OwedId, work: Work, fault: Option<String>, since: Stamp) -> Self {
+        Self { id, work, fault, since, ended: None, by: None }
+    }
+
+    /// Whether it is the same work on the same fault.
+    pub fn is_like(&self, other: &Self) -> bool {
+        (self.work, &self.fault) == (other.work, &other.fault)
+    }
 }
 
 impl Item {
@@ -275,6 +289,19 @@ impl Job {
     /// The kinds of work that were done on it in this stay.
     pub fn works(&self) -> BTreeSet<Work> {
         self.course.repairs.iter().map(|repair| repair.work).collect()
+    }
+
+    /// The kinds of work that it may need: those that its complaint may lead to, and those that mend what was
+    /// found.
+    pub fn may_need(&self) -> BTreeSet<Work> {
+        let found = self.course.findings.iter().filter(|finding| finding.showed == Showed::Present);
+        let found = found.filter_map(|finding| gear::fault(&finding.fault)).map(|fault| fault.work);
+        gear::works(self.kind, self.complaint).iter().map(|(work, _)| *work).chain(found).collect()
+    }
+
+    /// Whether the item lies inside the armoury under a tag, where a count must find it.
+    pub fn is_counted(&self) -> bool {
+        self.state() != State::OnItsWay && self.course.tag.is_some() && self.course.place.in_room()
     }
 
     /// The newest entry for a check of the proof.

@@ -36,7 +36,7 @@ pub enum Attention {
 /// A difference between what a count found and what is recorded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum CountProblem {
-    /// A place that should hold items was not counted since they changed.
+    /// A place that should hold items was not counted since the day was opened.
     NotCounted(Place),
     /// A job's item was not at its place.
     JobWithoutItem(JobId, Place),
@@ -88,10 +88,11 @@ impl Armoury {
         edition.map_or_else(Vec::new, |edition| required_checks(edition, job))
     }
 
-    /// Jobs without items, items without jobs, and places not counted, by place.
+    /// Jobs without items, items without jobs, and places not counted. A count holds as long as what it found is what
+    /// is recorded: whatever moves afterwards shows as a difference.
     pub fn count_problems(&self) -> Vec<CountProblem> {
         let mut problems = Vec::new();
-        for job in self.jobs.values().filter(|job| job.course.place.in_room()) {
+        for job in self.jobs.values().filter(|job| job.is_counted()) {
             let place = job.course.place;
             let Some(count) = self.counts.iter().find(|count| count.place == place) else {
                 if !problems.contains(&CountProblem::NotCounted(place)) {

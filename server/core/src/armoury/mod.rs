@@ -22,3 +22,6 @@ pub use record::Recorded;
 pub use refusal::Refusal;
 pub use state::{Armoury, BenchState, CallOut, CallState, Count, Kit, NewText, Tally, TextClass};
 pub use words::{HoldReason, Lasting, Need, NoticeKind, OwedEnd, Place, Showed, Spot, State};
+
+#[cfg(test)]
+pub(crate) mod tests;

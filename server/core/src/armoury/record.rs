@@ -1,6 +1,8 @@
 //! An event as the journal keeps it: JSON text that names its kind and version, beside its number and its two
 //! times. Reading old versions goes through pure upcasters here; an upgrade never rewrites an event.
 
+use std::io::Write as _;
+
 use thiserror::Error;
 
 use super::event::Event;
@@ -48,10 +50,20 @@ pub enum UnreadableEvent {
 
 /// The JSON text of an event: `{"kind":"taken","v":1,"job":5,"bench":2}`.
 pub fn to_json(event: &Event) -> String {
-    let body = event.body().expect("event structs hold only what JSON can express");
-    let rest = body.strip_prefix('{').unwrap_or(&body);
-    let comma = if rest == "}" { "" } else { "," };
-    format!("{{\"kind\":\"{}\",\"v\":{}{comma}{rest}", event.kind(), event.version())
+    let mut json = Vec::with_capacity(384);
+    json.extend(b"{\"kind\":\"");
+    json.extend(event.kind().as_bytes());
+    json.extend(b"\",\"v\":");
+    write!(json, "{}", event.version()).expect("a Vec takes every byte");
+    let body = json.len();
+    event.write_body(&mut json).expect("event structs hold only what JSON can express");
+    // The body's own fields follow: its opening brace becomes a comma, or goes when it has none.
+    if json[body..] == *b"{}" {
+        json.remove(body);
+    } else {
+        json[body] = b',';
+    }
+    String::from_utf8(json).expect("JSON is UTF-8")
 }
 
 /// Reads an event back, whatever version wrote it.

@@ -76,6 +76,8 @@ refusals! {
     TimeOutOfRange { what: &'static str } = "TIME_OUT_OF_RANGE", "{what} lies outside the tournament's days", "Check the date and the time.";
     /// It happened in the future or too long ago.
     HappenedOutOfRange = "HAPPENED_OUT_OF_RANGE", "the time at which it happened is in the future or more than three days ago", "Check the clock of this device.";
+    /// It happened before the item was handed in.
+    HappenedBeforeHandIn { job: JobId } = "HAPPENED_BEFORE_HAND_IN", "by its time that happened before job {job} was handed in", "Check the time, and which item is meant.";
     /// A text was refused.
     BadText { field: &'static str, why: String } = "BAD_TEXT", "{field}: {why}", "Write it again, short and in one line.";
     /// A reason is needed.
@@ -93,6 +95,8 @@ refusals! {
     BenchCannot { bench: BenchId } = "BENCH_CANNOT", "bench {bench} does none of the work that this item may need", "Leave it to a bench that does.";
     /// The bench is closed.
     BenchIsClosed { bench: BenchId } = "BENCH_IS_CLOSED", "bench {bench} is closed", "The head opens it.";
+    /// Its armourer is on a call-out.
+    BenchOnCall { bench: BenchId, call: CallId } = "BENCH_ON_CALL", "the armourer of bench {bench} is on call-out {call}", "Record that the strip runs again, or let the head send somebody else.";
     /// It is kept for another bench.
     PinnedToOther { job: JobId, bench: BenchId } = "PINNED_TO_OTHER", "job {job} is kept for bench {bench}", "Ask the head armourer to free it.";
     /// Work on it stands still.
@@ -115,6 +119,10 @@ refusals! {
     UnknownFault { fault: String } = "UNKNOWN_FAULT", "`{fault}` is not a fault of this kind of item", "Use a fault from the item's list.";
     /// Nothing was done, so nothing can be ready.
     NothingDone { job: JobId } = "NOTHING_DONE", "job {job} has no repair recorded and is not marked as without fault", "Record the repair, or record that no fault was found.";
+    /// Something was repaired, so it was not without fault.
+    RepairsRecorded { job: JobId } = "REPAIRS_RECORDED", "job {job} has a repair recorded: it was not without fault", "If the repair was not done, correct that first.";
+    /// A stop-gap leaves the lasting repair owed.
+    StopGapPaysNothing = "STOP_GAP_PAYS_NOTHING", "a stop-gap does not end what is owed", "Record a lasting repair, or leave out what is owed.";
     /// No such record in the job.
     NoSuchRecord = "NO_SUCH_RECORD", "the job has no such finding or repair", "Look at the job's course and try again.";
 
@@ -132,6 +140,8 @@ refusals! {
     NotApparatus = "NOT_APPARATUS", "only a reel, a floor cable or a box is swapped at a strip", "Hand other items in as usual.";
     /// The fencer is unknown.
     UnknownFencer = "UNKNOWN_FENCER", "nobody of that name has anything here", "Check the spelling.";
+    /// Nothing of that kind is on loan to the fencer.
+    NotLent { kind: &'static str } = "NOT_LENT", "that fencer has no {kind} on loan", "Check the name and the kind of item.";
     /// Nothing is owed under that number.
     UnknownOwed = "UNKNOWN_OWED", "nothing is owed under that number", "Look at what is owed on the item.";
     /// The item has an owner already.
@@ -142,6 +152,6 @@ refusals! {
     NotInRoom = "NOT_IN_ROOM", "that place is not inside the armoury", "Count the counter, the benches and the shelves.";
     /// The count is not complete.
     CountIncomplete { missing: String } = "COUNT_INCOMPLETE", "the count is not complete: {missing}", "Count these places, and record what is missing.";
-    /// A tag is already in a state that does not change.
+    /// It is so already.
     NothingChanges = "NOTHING_CHANGES", "that is so already", "Nothing needs to be done.";
 }

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use imbl::OrdMap;
+use imbl::{OrdMap, OrdSet};
 use serde::{Deserialize, Serialize};
 
 use crate::gear::ItemKind;
@@ -28,6 +28,8 @@ pub struct Armoury {
     pub venue: Option<Arc<Venue>>,
     /// The jobs whose items are not back in somebody's hands.
     pub jobs: OrdMap<JobId, Arc<Job>>,
+    /// The same jobs by whose they are, for those whose it is known.
+    pub jobs_of: OrdSet<(TextId, JobId)>,
     /// Every item that was ever here.
     pub items: OrdMap<ItemId, Arc<Item>>,
     /// Tags in use.
@@ -50,7 +52,7 @@ pub struct Armoury {
     #[serde(skip)]
     pub(super) texts: OrdMap<TextId, Arc<str>>,
     #[serde(skip)]
-    pub(super) names: OrdMap<String, TextId>,
+    pub(super) names: OrdMap<Arc<str>, TextId>,
     /// Number of the newest text row.
     pub last_text: TextId,
 }
@@ -62,6 +64,9 @@ pub struct Kit {
     pub out: bool,
     /// Working items of a kind: 0, 1, or 2 for two or more. Absent: nobody said.
     pub working: std::collections::BTreeMap<ItemKind, u8>,
+    /// What is on loan to the fencer, by kind.
+    #[serde(default)]
+    pub lent: std::collections::BTreeMap<ItemKind, u8>,
 }
 
 /// One bench now.
@@ -168,7 +173,7 @@ impl Armoury {
         self.last_text = self.last_text.max(row.id);
         self.texts.insert(row.id, Arc::from(row.text.as_str()));
         if row.class == TextClass::Person {
-            self.names.insert(text::folded(&row.text), row.id);
+            self.names.insert(text::folded(&row.text).into(), row.id);
         }
     }
 
@@ -179,17 +184,43 @@ impl Armoury {
 
     /// The row of a person's name, however it is spelt.
     pub fn person(&self, name: &str) -> Option<TextId> {
-        self.names.get(&text::folded(name)).copied()
+        self.names.get(text::folded(name).as_str()).copied()
     }
 
     /// People's names with their rows, in alphabetical order of their folded form.
     pub fn people(&self) -> impl Iterator<Item = (&str, TextId)> {
-        self.names.iter().map(|(name, id)| (name.as_str(), *id))
+        self.names.iter().map(|(name, id)| (&**name, *id))
     }
 
     /// The job with that number.
     pub fn job(&self, id: JobId) -> Option<&Arc<Job>> {
         self.jobs.get(&id)
+    }
+
+    /// The fencer's or team's jobs, by number.
+    pub fn jobs_of(&self, fencer: TextId) -> impl Iterator<Item = &Arc<Job>> {
+        let theirs = self.jobs_of.range((fencer, JobId(0))..=(fencer, JobId(u64::MAX)));
+        theirs.filter_map(|(_, job)| self.jobs.get(job))
+    }
+
+    /// Lists a job by its tag and by whose it is.
+    pub(super) fn list(&mut self, job: &Job) {
+        if let Some(tag) = job.course.tag {
+            self.tags.insert(tag, job.id);
+        }
+        if let Some(fencer) = job.fencer {
+            self.jobs_of.insert((fencer, job.id));
+        }
+    }
+
+    /// Takes a job off those lists.
+    pub(super) fn unlist(&mut self, job: &Job) {
+        if let Some(tag) = job.course.tag {
+            self.tags.remove(&tag);
+        }
+        if let Some(fencer) = job.fencer {
+            self.jobs_of.remove(&(fencer, job.id));
+        }
     }
 
     /// What the fencer has working of the job's kind now.
@@ -207,6 +238,8 @@ impl Armoury {
             Some(0) => Need::NoneLeft,
             Some(1) => Need::OneLeft,
             Some(_) => Need::TwoOrMore,
+            // Back in the competition, and nobody has said what works: better too early than too late.
+            None if job.declared == Need::Out => Need::NoneLeft,
             None => job.declared,
         }
     }

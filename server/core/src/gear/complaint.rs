@@ -5,6 +5,9 @@
 //! circuits are wired (foil and sabre rest closed and show white when open; épée rests open and has no white
 //! light); their order, commonest first, is an estimate of ours.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 use serde::{Deserialize, Serialize};
 
 use super::faults::{complaint_weight, faults};
@@ -226,7 +229,20 @@ const JACKET: &[Complaint] = &[DeadSpot, HitsNotShown, HitsComeAndGo, Torn, Fast
 ///
 /// The shares are sums over the fault table and, like it, estimates of ours. A complaint that the kind does not
 /// offer is treated as [`Complaint::Other`].
-pub fn works(kind: ItemKind, complaint: Complaint) -> Vec<(Work, u16)> {
+pub fn works(kind: ItemKind, complaint: Complaint) -> &'static [(Work, u16)] {
+    WORKS.get(&(kind, complaint)).map_or(&[], Vec::as_slice)
+}
+
+/// All of [`works`], summed once: every `take` asks.
+static WORKS: LazyLock<BTreeMap<(ItemKind, Complaint), Shares>> = LazyLock::new(|| {
+    let complaints = |kind| Complaint::ALL.into_iter().map(move |complaint| (kind, complaint));
+    let pairs = ItemKind::ALL.into_iter().flat_map(complaints);
+    pairs.map(|(kind, complaint)| ((kind, complaint), sum_works(kind, complaint))).collect()
+});
+
+type Shares = Vec<(Work, u16)>;
+
+fn sum_works(kind: ItemKind, complaint: Complaint) -> Shares {
     let weight_of = |work| {
         let of_work = faults(kind).filter(|fault| fault.work == work);
         of_work.map(|fault| complaint_weight(fault, kind, complaint)).sum::<u64>()

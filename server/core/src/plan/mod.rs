@@ -7,16 +7,19 @@ pub mod check;
 pub mod construct;
 pub mod problem;
 pub mod search;
+mod urgency;
 
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::armoury::{Armoury, Job, State};
-use crate::gear::{self, Work};
+use crate::armoury::{Armoury, Job, Showed, State};
+use crate::gear::{self, Complaint, Fault, ItemKind, Work};
 use crate::ids::{BenchId, JobId, Seq};
 use crate::time::{Span, Stamp};
-use crate::venue::{Bench, Venue};
+use crate::times::Learned;
+
+pub use urgency::UrgencyPlanner;
 
 /// Makes plans.
 pub trait Planner: Send {
@@ -109,158 +112,65 @@ pub struct Expected {
     pub curing: Span,
 }
 
-/// What a job is expected to need: the mean over the kinds of work that its complaint may lead to, with what was
-/// learned of each.
+/// What a job is expected to need for its whole stay: what was found, or the mean over what its complaint may mean
+/// and no check has ruled out, with what was learned of each kind of work.
 pub fn expected(room: &Armoury, job: &Job) -> Expected {
+    if job.course.findings.is_empty() {
+        return expected_of(&room.learned, job.kind, job.complaint);
+    }
+    let showed = |fault: &Fault, what| {
+        job.course.findings.iter().any(|found| found.fault == fault.id && found.showed == what)
+    };
+    let present: Vec<_> = gear::faults(job.kind).filter(|fault| showed(fault, Showed::Present)).collect();
+    if let Some(first) = present.first() {
+        // Everything that was found is mended, one after the other; what cures, cures together.
+        let minutes: f64 = present.iter().map(|fault| minutes_of(&room.learned, fault)).sum();
+        let curing = present.iter().filter_map(|fault| fault.curing_min).max().unwrap_or(0);
+        return Expected {
+            work: first.work,
+            hands_on: span_min(minutes + AROUND_MIN),
+            curing: span_min(f64::from(curing)),
+        };
+    }
+    let prior = gear::prior(job.kind, job.complaint);
+    let left: Vec<_> = prior.iter().filter(|(fault, _)| !showed(fault, Showed::Absent)).copied().collect();
+    mean(&room.learned, if left.is_empty() { &prior } else { &left })
+}
+
+/// What an item of that kind with that complaint is expected to need before anything was found.
+fn expected_of(learned: &Learned, kind: ItemKind, complaint: Complaint) -> Expected {
+    mean(learned, &gear::prior(kind, complaint))
+}
+
+fn mean(learned: &Learned, faults: &[(&Fault, u16)]) -> Expected {
     let mut by_work: BTreeMap<Work, u32> = BTreeMap::new();
-    let (mut minutes, mut curing, mut total) = (0.0, 0.0, 0.0);
-    for (fault, permille) in gear::prior(job.kind, job.complaint) {
-        let share = f64::from(permille);
-        *by_work.entry(fault.work).or_default() += u32::from(permille);
-        minutes += share * room.learned.median_min(fault.work, f64::from(fault.minutes.likely));
-        curing += share * f64::from(fault.curing_min.unwrap_or(0));
+    let (mut minutes, mut curing, mut cured, mut total) = (0.0, 0.0, 0.0, 0.0);
+    for (fault, permille) in faults {
+        // A share too small for a thousandth still is one.
+        let share = f64::from((*permille).max(1));
+        *by_work.entry(fault.work).or_default() += u32::from(*permille);
+        minutes += share * minutes_of(learned, fault);
+        if let Some(min) = fault.curing_min {
+            curing += share * f64::from(min);
+            cured += share;
+        }
         total += share;
     }
     let work = by_work.iter().max_by_key(|(work, share)| (**share, std::cmp::Reverse(**work)));
     let work = work.map_or(Work::Apparatus, |(work, _)| *work);
-    let total = if total > 0.0 { total } else { 1.0 };
-    let minutes = minutes / total + AROUND_MIN;
+    let minutes = if total > 0.0 { minutes / total } else { 0.0 };
     // Curing counts when it is likelier than not; a mean of "no glue" and "glue" would be true of neither.
-    let curing = if curing / total >= 5.0 { curing / total } else { 0.0 };
-    Expected { work, hands_on: span_min(minutes), curing: span_min(curing) }
+    let curing = if cured * 2.0 > total { curing / cured } else { 0.0 };
+    Expected { work, hands_on: span_min(minutes + AROUND_MIN), curing: span_min(curing) }
+}
+
+fn minutes_of(learned: &Learned, fault: &Fault) -> f64 {
+    learned.median_min(fault.work, f64::from(fault.minutes.likely))
 }
 
 fn span_min(minutes: f64) -> Span {
     Span((minutes * crate::time::US_PER_MIN as f64).round() as i64)
 }
 
-/// The simple rule: jobs by urgency, each to the bench that finishes it first.
-///
-/// Urgency is the latest moment at which work may start (wanted-by less the walk and the expected work), earlier for
-/// who needs it more; jobs that nobody wants by a time come after, by need and then in order of arrival.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct UrgencyPlanner;
-
-impl Planner for UrgencyPlanner {
-    fn plan(&mut self, room: &Armoury, now: Stamp) -> Plan {
-        let mut plan = Plan { based_on: room.head, at: now, ..Plan::default() };
-        let Some(venue) = room.venue.clone() else { return plan };
-        let mut free = free_from(room, &venue, now, &mut plan);
-        for job in by_urgency(room) {
-            if job.hold.is_some() {
-                plan.unplaced.push((job.id, Unplaced::Held));
-                continue;
-            }
-            match best_bench(room, &venue, job, &free, now) {
-                Ok((bench, slot, busy_until)) => {
-                    free.insert(bench, busy_until);
-                    plan.lanes.entry(bench).or_default().push(slot);
-                }
-                Err(why) => plan.unplaced.push((job.id, why)),
-            }
-        }
-        plan
-    }
-}
-
-/// When each bench is free; what is on the benches and on the curing shelf becomes the head of its lane.
-fn free_from(room: &Armoury, venue: &Venue, now: Stamp, plan: &mut Plan) -> BTreeMap<BenchId, Stamp> {
-    let mut free = BTreeMap::new();
-    for bench in &venue.benches {
-        let state = room.bench(bench.id);
-        let mut from = state.away_until.map_or(now, |until| until.or_later(now));
-        if let Some(call) = state.call.and_then(|call| room.calls.get(&call)) {
-            // There and back, and as long again at the strip.
-            let walk = venue.walk_min(call.strip);
-            from = from.or_later(call.arrival.plus_min(walk + 5)).or_later(now.plus_min(walk));
-        }
-        if let Some(job) = state.job.and_then(|job| room.job(job)) {
-            let expected = expected(room, job);
-            let left = Span((expected.hands_on.0 - job.course.clock.total(now).0).max(Span::minutes(1).0));
-            let likely = from + left;
-            plan.lanes.entry(bench.id).or_default().push(Slot {
-                job: job.id,
-                start: now,
-                likely,
-                safe: None,
-            });
-            from = likely;
-        }
-        free.insert(bench.id, from);
-    }
-    free
-}
-
-fn by_urgency(room: &Armoury) -> Vec<&Job> {
-    let mut jobs: Vec<_> = room
-        .jobs
-        .values()
-        .map(AsRef::as_ref)
-        .filter(|job: &&Job| matches!(job.state(), State::OnItsWay | State::Waiting | State::Curing))
-        .map(|job| (urgency(room, job), job))
-        .collect();
-    jobs.sort_by_key(|(urgency, job)| (*urgency, job.id));
-    jobs.into_iter().map(|(_, job)| job).collect()
-}
-
-fn urgency(room: &Armoury, job: &Job) -> (u8, Stamp) {
-    let need = room.need(job);
-    match job.wanted_by {
-        Some(wanted) => {
-            let latest = wanted.plus_min(-room.walk_min(job.back_to)) - expected(room, job).hands_on;
-            // Every step of need is worth some minutes of lead; our own choice.
-            (0, latest.plus_min(-2 * i64::from(need.weight())))
-        }
-        None => (u8::from(need.weight() < 8), job.handed_in.plus_min(60 - 5 * i64::from(need.weight()))),
-    }
-}
-
-fn best_bench(
-    room: &Armoury,
-    venue: &Venue,
-    job: &Job,
-    free: &BTreeMap<BenchId, Stamp>,
-    now: Stamp,
-) -> Result<(BenchId, Slot, Stamp), Unplaced> {
-    let expected = expected(room, job);
-    let able =
-        |bench: &&Bench| job.pinned.map_or_else(|| bench.can(expected.work), |pinned| pinned == bench.id);
-    let able: Vec<_> = venue.benches.iter().filter(able).collect();
-    if able.is_empty() {
-        return Err(Unplaced::NoBench);
-    }
-    let here = arrival(room, job, now);
-    // An interrupted or dry job needs only what is left of it.
-    let left = Span((expected.hands_on.0 - job.course.clock.before.0).max(Span::minutes(2).0));
-    let option = |bench: &&Bench| {
-        let from = free.get(&bench.id).copied().unwrap_or(now).or_later(here);
-        let start = open_from(room, bench, from, now)?;
-        let end = start + left;
-        let curing = if job.state() == State::Curing { Span::ZERO } else { expected.curing };
-        let slot = Slot { job: job.id, start, likely: end + curing, safe: None };
-        Some((bench.id, slot, end))
-    };
-    let first = able.iter().filter_map(option).min_by_key(|(bench, slot, _)| (slot.likely, *bench));
-    first.ok_or(Unplaced::NoTime)
-}
-
-fn arrival(room: &Armoury, job: &Job, now: Stamp) -> Stamp {
-    match job.state() {
-        State::OnItsWay => now.or_later(job.handed_in.plus_min(room.walk_min(job.came_from))),
-        State::Curing => job.course.dry_at.unwrap_or(now).or_later(now),
-        _ => now,
-    }
-}
-
-/// When work can start at a bench: in its hours, and by the head's word outside them.
-fn open_from(room: &Armoury, bench: &Bench, from: Stamp, now: Stamp) -> Option<Stamp> {
-    match room.bench(bench.id).forced {
-        Some(true) => Some(from),
-        Some(false) => {
-            // Closed by the head: open again with its next hours, not with the present ones.
-            let next = bench.open.iter().find(|window| window.from > now)?;
-            bench.open_from(from.or_later(next.from))
-        }
-        None => bench.open_from(from),
-    }
-}
+#[cfg(test)]
+pub(crate) mod tests;

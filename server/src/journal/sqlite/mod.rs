@@ -34,6 +34,9 @@ pub const JOURNAL_FILE: &str = "journal.sqlite3";
 /// The lock's name in the data folder.
 pub const LOCK_FILE: &str = "remise.lock";
 
+const ANSWER: &str = "SELECT request_id, at_us, station, fields, answer FROM answer WHERE request_id = ?1";
+const LOOK_UP: &str = "look an answer up";
+
 /// A journal in a `SQLite` file, and the lock on its folder.
 #[derive(Debug)]
 pub struct SqliteJournal {
@@ -144,13 +147,24 @@ impl Journal for SqliteJournal {
     }
 
     fn answer(&mut self, request_id: &RequestId) -> Result<Option<AnswerRow>, JournalError> {
-        let find = |connection: &Connection| {
-            let mut find = connection.prepare_cached(
-                "SELECT request_id, at_us, station, fields, answer FROM answer WHERE request_id = ?1",
-            )?;
-            find.query_row([request_id], reader::answer_row).optional()
+        let mut find = self.connection()?.prepare_cached(ANSWER).map_err(JournalError::store(LOOK_UP))?;
+        find.query_row([request_id], reader::answer_row).optional().map_err(JournalError::store(LOOK_UP))
+    }
+
+    fn answers_to(&mut self, requests: &[RequestId]) -> Result<Vec<AnswerRow>, JournalError> {
+        // One transaction: else each look takes and frees the locks by itself.
+        let look = |connection: &mut Connection| {
+            let tx = connection.transaction()?;
+            let mut found = Vec::new();
+            {
+                let mut find = tx.prepare_cached(ANSWER)?;
+                for request in requests {
+                    found.extend(find.query_row([request], reader::answer_row).optional()?);
+                }
+            }
+            tx.commit().map(|()| found)
         };
-        find(self.connection()?).map_err(JournalError::store("look an answer up"))
+        look(self.connection()?).map_err(JournalError::store(LOOK_UP))
     }
 
     fn reader(&self) -> Result<Box<dyn JournalReader>, JournalError> {

@@ -1,5 +1,10 @@
 //! `HeadDesk`: requests to commands.
 
+#![expect(
+    clippy::needless_pass_by_value,
+    reason = "every decoder takes its message whole, so that one macro serves them all"
+)]
+
 use remise_core::armoury::Command;
 use remise_core::ids::CallId;
 use remise_proto::v1;

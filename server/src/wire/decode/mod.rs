@@ -14,7 +14,7 @@ use remise_core::time::Stamp;
 use remise_proto::v1;
 use thiserror::Error;
 
-pub use parts::{code, count_limit, job_ref, search_text, seq, spot};
+pub use parts::{at_most, code, count_limit, job_ref, opt_name, own_bench, search_text, spot};
 
 /// Why a request could not be read.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -30,6 +30,12 @@ impl WireProblem {
     /// A problem with that field.
     pub fn new(field: impl Into<String>, why: impl Into<String>) -> Self {
         Self { field: field.into(), why: why.into() }
+    }
+
+    /// The same problem, of a field of that part of the request.
+    #[must_use]
+    pub fn within(self, part: &str) -> Self {
+        Self { field: format!("{part}.{}", self.field), ..self }
     }
 
     fn text(field: &str, why: TextProblem) -> Self {

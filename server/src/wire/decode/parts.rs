@@ -195,7 +195,7 @@ pub fn spot(field: &str, raw: Option<v1::Spot>) -> Read<Spot> {
 pub fn place(field: &str, raw: Option<v1::Place>) -> Read<Place> {
     let raw = raw.ok_or_else(|| WireProblem::new(field, MISSING))?;
     let kind_field = format!("{field}.kind");
-    let kind = closed(&kind_field, raw.kind, PlaceKind::Unspecified)?;
+    let kind = closed(&kind_field, raw.kind, &PlaceKind::Unspecified)?;
     let (strip_field, bench_field) = (format!("{field}.strip"), format!("{field}.bench"));
     if raw.strip != 0 && kind != PlaceKind::Strip {
         return Err(WireProblem::new(strip_field, "it does not belong to this kind of place"));
@@ -276,10 +276,10 @@ pub fn answer(field: &str, raw: Option<v1::Answer>) -> Read<Answer> {
 }
 
 /// A value of an open enum: known to this server, and not the unspecified one.
-fn closed<T: TryFrom<i32> + PartialEq>(field: &str, raw: i32, unspecified: T) -> Read<T> {
+fn closed<T: TryFrom<i32> + PartialEq>(field: &str, raw: i32, unspecified: &T) -> Read<T> {
     match T::try_from(raw) {
         Err(_) => Err(WireProblem::new(field, format!("this server does not know the value {raw}"))),
-        Ok(value) if value == unspecified => Err(WireProblem::new(field, MISSING)),
+        Ok(value) if value == *unspecified => Err(WireProblem::new(field, MISSING)),
         Ok(value) => Ok(value),
     }
 }
@@ -288,7 +288,7 @@ macro_rules! closed_set {
     ($(#[$doc:meta])* $fn:ident: $wire:ident => $core:ident { $($word:ident),* $(,)? }) => {
         $(#[$doc])*
         pub fn $fn(field: &str, raw: i32) -> Read<$core> {
-            match closed(field, raw, v1::$wire::Unspecified)? {
+            match closed(field, raw, &v1::$wire::Unspecified)? {
                 v1::$wire::Unspecified => Err(WireProblem::new(field, MISSING)),
                 $(v1::$wire::$word => Ok($core::$word),)*
             }

@@ -1,5 +1,10 @@
 //! `StripDesk`: requests to commands.
 
+#![expect(
+    clippy::needless_pass_by_value,
+    reason = "every decoder takes its message whole, so that one macro serves them all"
+)]
+
 use remise_core::armoury::{Command, HandIn, HandInItem, Spot, Whose};
 use remise_core::ids::{ItemId, NoticeId};
 use remise_proto::v1;
@@ -56,15 +61,17 @@ fn whose(raw: Option<v1::hand_in_request::Whose>) -> Result<Whose, WireProblem> 
 }
 
 fn item(index: usize, raw: &v1::HandInItem) -> Result<HandInItem, WireProblem> {
-    let field = |part: &str| format!("items[{index}].{part}");
-    Ok(HandInItem {
-        kind: item_kind(&field("item_kind"), &raw.item_kind)?,
-        item: opt_seq(&field("item"), raw.item)?.map(ItemId),
-        complaint: complaint(&field("complaint"), &raw.complaint)?,
-        note: opt_note(&field("note"), &raw.note)?,
-        tag: opt_tag(&field("tag"), &raw.tag)?,
-        need: need(&field("need"), raw.need)?,
-    })
+    let read = || {
+        Ok(HandInItem {
+            kind: item_kind("item_kind", &raw.item_kind)?,
+            item: opt_seq("item", raw.item)?.map(ItemId),
+            complaint: complaint("complaint", &raw.complaint)?,
+            note: opt_note("note", &raw.note)?,
+            tag: opt_tag("tag", &raw.tag)?,
+            need: need("need", raw.need)?,
+        })
+    };
+    read().map_err(|why: WireProblem| why.within(&format!("items[{index}]")))
 }
 
 /// Scan-in.

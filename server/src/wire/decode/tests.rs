@@ -2,6 +2,8 @@
 //! .proto files.
 
 #![allow(clippy::unwrap_used)]
+// Fields of a request are optional on the wire; the helpers make them as they are used.
+#![allow(clippy::unnecessary_wraps)]
 
 use remise_core::armoury::{Command, Correction, JobRef, Lasting, Place, Spot, Wanted, Whose};
 use remise_core::bouts::BoutPlace;

@@ -30,8 +30,9 @@ impl View {
             }
             Self::Counter => of(Spot::Counter) || job.awaits_hand_back() || job.state() == State::OnItsWay,
             Self::Bench(bench) => match job.state() {
-                State::OnItsWay | State::Waiting => true,
-                State::OnBench | State::Curing => job.course.bench == Some(bench),
+                // The curing shelf is everybody's: what is dry goes on at whichever bench has it in its lane.
+                State::OnItsWay | State::Waiting | State::Curing => true,
+                State::OnBench => job.course.bench == Some(bench),
                 _ => false,
             },
             Self::Room => true,
@@ -97,12 +98,11 @@ fn planner(lens: &Lens<'_>) -> v1::PlannerView {
 
 /// A bench sees what is owed on the items that it shows; the head sees all.
 fn owed<J: AsRef<Job>>(lens: &Lens<'_>, view: View, jobs: &[J]) -> v1::board::OwedList {
-    let owed = match view {
-        View::Room => lens.room.items.values().flat_map(|item| lens.owed_on(item)).collect(),
-        _ => {
-            let items = jobs.iter().filter_map(|job| lens.room.items.get(&job.as_ref().item));
-            items.flat_map(|item| lens.owed_on(item)).collect()
-        }
+    let owed = if view == View::Room {
+        lens.room.items.values().flat_map(|item| lens.owed_on(item)).collect()
+    } else {
+        let items = jobs.iter().filter_map(|job| lens.room.items.get(&job.as_ref().item));
+        items.flat_map(|item| lens.owed_on(item)).collect()
     };
     v1::board::OwedList { owed }
 }
@@ -165,12 +165,12 @@ impl Sent {
             full: false,
             jobs: changed,
             removed,
-            benches: differs(&old.benches, &fresh.benches),
-            calls: differs(&old.calls, &fresh.calls),
-            lanes: differs(&old.lanes, &fresh.lanes),
-            owed: differs(&old.owed, &fresh.owed),
-            tally: differs(&old.tally, &fresh.tally),
-            planner: differs(&old.planner, &fresh.planner),
+            benches: differs(old.benches.as_ref(), fresh.benches.as_ref()),
+            calls: differs(old.calls.as_ref(), fresh.calls.as_ref()),
+            lanes: differs(old.lanes.as_ref(), fresh.lanes.as_ref()),
+            owed: differs(old.owed.as_ref(), fresh.owed.as_ref()),
+            tally: differs(old.tally.as_ref(), fresh.tally.as_ref()),
+            planner: differs(old.planner.as_ref(), fresh.planner.as_ref()),
         };
         let first = !old.full;
         self.jobs = jobs;
@@ -184,6 +184,6 @@ impl Sent {
     }
 }
 
-fn differs<T: PartialEq + Clone>(old: &Option<T>, new: &Option<T>) -> Option<T> {
-    if old == new { None } else { new.clone() }
+fn differs<T: PartialEq + Clone>(old: Option<&T>, new: Option<&T>) -> Option<T> {
+    if old == new { None } else { new.cloned() }
 }

@@ -4,12 +4,13 @@ use std::sync::Arc;
 
 use remise_core::armoury::{Armoury, Event, Job, Place, Recorded, State};
 use remise_core::ids::JobId;
-use remise_core::rules::{Check, Status};
+use remise_core::rules::{Check, Status, Unit};
 use remise_proto::v1;
 
 use super::lens::Lens;
 use super::sentence::sentence;
 use super::words;
+use crate::planner::OWN_STATION;
 
 /// An event of a job as the journal has it.
 #[derive(Clone, Debug)]
@@ -91,7 +92,7 @@ fn check(job: &Job, check: &Check) -> v1::CheckView {
         answered: entry.is_some(),
         answer: entry.map(|entry| words::answer(entry.answer)),
         pass: entry.is_some_and(|entry| entry.pass),
-        parts_per_unit: unit.map_or(0, |unit| unit.smallest()),
+        parts_per_unit: unit.map_or(0, Unit::smallest),
         limit: check.limit_text(),
         edition: check.edition.clone(),
         status: match check.status {
@@ -109,7 +110,7 @@ fn line(room: &Armoury, past: &Past) -> v1::HistoryLine {
         recorded_at_us: recorded.at.0,
         happened_at_us: recorded.happened_at.0,
         late: recorded.happened_at < recorded.at,
-        station: past.station.clone(),
+        station: if past.station == OWN_STATION { String::new() } else { past.station.clone() },
         sentence: sentence(room, &recorded.event),
     }
 }

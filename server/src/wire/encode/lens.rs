@@ -6,6 +6,7 @@ use std::sync::Arc;
 use remise_core::armoury::{Armoury, CallOut, Item, Job, Owed, Promise};
 use remise_core::ids::{BenchId, JobId, TextId};
 use remise_core::plan::{Plan, Slot, Unplaced};
+use remise_core::tag::Tag;
 use remise_core::time::Stamp;
 use remise_core::venue::Bench;
 use remise_proto::v1;
@@ -42,7 +43,7 @@ impl<'a> Lens<'a> {
         v1::JobView {
             job: job.id.0,
             item: job.item.0,
-            tag: job.course.tag.map_or_else(String::new, |tag| tag.digits()),
+            tag: job.course.tag.map_or_else(String::new, Tag::digits),
             item_kind: job.kind.code().to_owned(),
             complaint: job.complaint.code().to_owned(),
             note: self.text(job.note),

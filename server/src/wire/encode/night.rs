@@ -38,7 +38,7 @@ pub fn found(lens: &Lens<'_>, station: &Station, text: &str, limit: usize) -> v1
         at_us: lens.now.0,
         jobs,
         more,
-        near_tags: near.map(|tag| tag.digits()).into_iter().collect(),
+        near_tags: near.map(Tag::digits).into_iter().collect(),
     }
 }
 

@@ -35,7 +35,7 @@ fn a_strip_sees_its_own_jobs_only() {
     assert_eq!(jobs(&board(&scene, View::Strip(StripId(2)), true)), [two.0]);
     assert_eq!(jobs(&board(&scene, View::Room, true)), [one.0, two.0]);
     let moved = Command::BackTo { job: JobRef::Job(two), to: Spot::Strip(StripId(1)) };
-    scene.run(moved);
+    scene.run(&moved);
     assert_eq!(jobs(&board(&scene, View::Strip(StripId(1)), true)), [one.0, two.0]);
 }
 
@@ -48,7 +48,7 @@ fn a_bench_sees_what_it_has_and_what_waits() {
     let done = scene.foil("Wim Adar", 2, true);
     scene.take(mine, 1);
     scene.take(other, 2);
-    scene.run(call_off(done));
+    scene.run(&call_off(done));
     let seen = board(&scene, View::Bench(BenchId(1)), true);
     assert_eq!(jobs(&seen), [mine.0, waits.0]);
     let benches = seen.benches.unwrap().benches;
@@ -57,10 +57,20 @@ fn a_bench_sees_what_it_has_and_what_waits() {
 }
 
 #[test]
+fn the_curing_shelf_is_seen_from_every_bench() {
+    let mut scene = Scene::new();
+    let glued = scene.foil("Nia Vell", 1, true);
+    scene.take(glued, 2);
+    let until = scene.now.plus_min(20);
+    scene.run(&Command::Cure { job: JobRef::Job(glued), until });
+    assert_eq!(jobs(&board(&scene, View::Bench(BenchId(1)), true)), [glued.0]);
+}
+
+#[test]
 fn observers_see_no_names_and_no_notes() {
     let mut scene = Scene::new();
     let job = scene.foil("Nia Vell", 1, true);
-    scene.run(Command::CallOut { strip: StripId(2), note: Some("box of Tam Orr".to_owned()) });
+    scene.run(&Command::CallOut { strip: StripId(2), note: Some("box of Tam Orr".to_owned()) });
     scene.take(job, 2);
     let shown = format!("{:?}", board(&scene, View::Room, true));
     let hidden = format!("{:?}", board(&scene, View::Room, false));
@@ -91,30 +101,28 @@ fn changes_add_up_to_the_full_board() {
     let mut scene = Scene::new();
     let mut sent = Sent::default();
     let mut client: BTreeMap<u64, v1::JobView> = BTreeMap::new();
-    let mut steps: Vec<Box<dyn Fn(&mut Scene)>> = Vec::new();
-    for n in 0..4_u64 {
-        steps.push(Box::new(move |scene| drop(scene.foil(&format!("Fencer {n}"), 1 + n as u16 % 2, true))));
-        steps.push(Box::new(|scene| {
-            let waiting = scene.room.jobs_in(State::Waiting).map(|job| job.id).next().unwrap();
-            scene.run(call_off(waiting));
-        }));
-        steps.push(Box::new(|scene| {
-            let off = scene.room.jobs_in(State::CalledOff).map(|job| job.id).next().unwrap();
-            scene.run(Command::HandBack { job: JobRef::Job(off), to: "somebody".to_owned() });
-        }));
-    }
     let mut fulls = 0;
-    for step in steps {
-        step(&mut scene);
-        for view in [View::Room] {
-            let whole = board(&scene, view, true);
-            if let Some(change) = sent.change(whole.clone()) {
-                fulls += usize::from(change.full);
-                change.removed.iter().for_each(|job| drop(client.remove(job)));
-                client.extend(change.jobs.into_iter().map(|job| (job.job, job)));
+    for n in 0..12_u16 {
+        match n % 3 {
+            0 => {
+                scene.foil(&format!("Fencer {n}"), 1 + n % 2, true);
             }
-            assert_eq!(client.values().cloned().collect::<Vec<_>>(), whole.jobs);
+            1 => {
+                let waiting = scene.room.jobs_in(State::Waiting).map(|job| job.id).next().unwrap();
+                scene.run(&call_off(waiting));
+            }
+            _ => {
+                let off = scene.room.jobs_in(State::CalledOff).map(|job| job.id).next().unwrap();
+                scene.run(&Command::HandBack { job: JobRef::Job(off), to: "somebody".to_owned() });
+            }
         }
+        let whole = board(&scene, View::Room, true);
+        if let Some(change) = sent.change(whole.clone()) {
+            fulls += usize::from(change.full);
+            client.retain(|job, _| !change.removed.contains(job));
+            client.extend(change.jobs.into_iter().map(|job| (job.job, job)));
+        }
+        assert_eq!(client.values().cloned().collect::<Vec<_>>(), whole.jobs);
     }
     assert_eq!(fulls, 1, "only the first board is full");
     assert_eq!(sent.change(board(&scene, View::Room, true)), None, "nothing changed, nothing is sent");
@@ -137,7 +145,7 @@ fn a_course_lists_what_is_still_to_be_proven() {
     let mut scene = Scene::new();
     let job = scene.foil("Nia Vell", 1, true);
     scene.take(job, 1);
-    scene.run(Command::NoFaultFound { job: JobRef::Job(job) });
+    scene.run(&Command::NoFaultFound { job: JobRef::Job(job) });
     let plan = Plan::default();
     let lens = Lens::new(&scene.room, &plan, scene.now, true);
     let open = scene.room.job(job).unwrap();
@@ -145,7 +153,7 @@ fn a_course_lists_what_is_still_to_be_proven() {
     assert!(!seen.proof.is_empty() && seen.proof.iter().all(|check| !check.answered));
     let first = seen.proof[0].check.clone();
     let answer = remise_core::rules::Answer::Passed;
-    scene.run(Command::Prove { job: JobRef::Job(job), check: first, answer });
+    scene.run(&Command::Prove { job: JobRef::Job(job), check: first, answer });
     let lens = Lens::new(&scene.room, &plan, scene.now, true);
     let seen = course(&lens, scene.room.job(job).unwrap(), &past(&scene, job));
     assert!(seen.proof[0].answered && seen.proof[0].pass && !seen.proof[1].answered);
@@ -170,9 +178,9 @@ fn a_closed_job_is_folded_from_its_own_events() {
         lasting: remise_core::armoury::Lasting::StopGap,
         owed: None,
     };
-    scene.run(repair);
-    scene.run(Command::ReadyAnyway { job: JobRef::Job(job), reason: "final".to_owned() });
-    scene.run(Command::HandBack { job: JobRef::Job(job), to: "Nia Vell".to_owned() });
+    scene.run(&repair);
+    scene.run(&Command::ReadyAnyway { job: JobRef::Job(job), reason: "final".to_owned() });
+    scene.run(&Command::HandBack { job: JobRef::Job(job), to: "Nia Vell".to_owned() });
     assert!(scene.room.job(job).is_none());
     let closed = replay(&scene.room, job, &past(&scene, job)).unwrap();
     assert_eq!((closed.state(), closed.course.repairs.len()), (State::Returned, 1));
@@ -218,11 +226,11 @@ fn the_night_report_puts_each_open_job_in_one_list() {
     let walking = scene.foil("Nia Vell", 1, false);
     let waiting = scene.foil("Tam Orr", 2, true);
     let off = scene.foil("Ulla Senn", 2, true);
-    scene.run(call_off(off));
+    scene.run(&call_off(off));
     let lost = scene.foil("Wim Adar", 1, true);
-    scene.run(Command::Missing { job: JobRef::Job(lost), note: None });
+    scene.run(&Command::Missing { job: JobRef::Job(lost), note: None });
     let kept = scene.foil("Yan Brod", 1, true);
-    scene.run(Command::Confiscate { job: JobRef::Job(kept), note: "referee, strip 1".to_owned() });
+    scene.run(&Command::Confiscate { job: JobRef::Job(kept), note: "referee, strip 1".to_owned() });
     let plan = Plan::default();
     let report = night_report(&Lens::new(&scene.room, &plan, scene.now, true));
     let one = |list: &[v1::JobView]| list.iter().map(|job| job.job).collect::<Vec<_>>();
@@ -256,7 +264,7 @@ fn every_hand_in_field_that_a_screen_needs_is_there() {
         tag: None,
         need: remise_core::armoury::Need::StripStopped,
     };
-    scene.run(Command::HandIn(HandIn {
+    scene.run(&Command::HandIn(HandIn {
         whose: remise_core::armoury::Whose::House,
         owner: None,
         bringer: None,

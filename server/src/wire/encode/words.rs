@@ -1,8 +1,6 @@
 //! Closed sets, places and times of the core as the wire writes them.
 
-use remise_core::armoury::{
-    CallState, HoldReason, Lasting, Need, NoticeKind, OwedEnd, Place, Showed, Spot, State,
-};
+use remise_core::armoury::{CallState, HoldReason, Lasting, Need, NoticeKind, Place, Showed, Spot, State};
 use remise_core::rules::Answer;
 use remise_core::time::Stamp;
 use remise_proto::v1::{self, PlaceKind};
@@ -38,10 +36,6 @@ wire_word! {
 wire_word! {
     /// Why work stands still.
     hold_reason: HoldReason => HoldReason { PartMissing, OwnerMustAgree, HeadSaysSo, Confiscated }
-}
-wire_word! {
-    /// How an owed repair ended.
-    owed_end: OwedEnd => OwedEnd { Done, DoneElsewhere, Declined }
 }
 wire_word! {
     /// What a notice tells.

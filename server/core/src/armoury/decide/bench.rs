@@ -1,7 +1,7 @@
 //! At a bench: take, put back, pass on, interruptions, findings, repairs, curing.
 
 use crate::gear::{self, Work};
-use crate::ids::{BenchId, OwedId};
+use crate::ids::{BenchId, OwedId, RepairId};
 use crate::time::Stamp;
 
 use super::super::command::JobRef;
@@ -18,7 +18,8 @@ pub(super) fn take(d: &mut Draft<'_>, job: JobRef, bench: BenchId) -> Result<(),
     let place = d.bench(bench)?;
     let job = d.job(job)?;
     Draft::not_confiscated(job)?;
-    takeable(d, job)?;
+    takeable(d, job, bench)?;
+    d.not_on_call(bench)?;
     if !d.room.bench_is_open(bench, d.when) {
         return Err(Refusal::BenchIsClosed { bench });
     }
@@ -28,7 +29,7 @@ pub(super) fn take(d: &mut Draft<'_>, job: JobRef, bench: BenchId) -> Result<(),
     if let Some(pinned) = job.pinned.filter(|pinned| *pinned != bench) {
         return Err(Refusal::PinnedToOther { job: job.id, bench: pinned });
     }
-    let able = gear::works(job.kind, job.complaint).iter().any(|(work, _)| place.can(*work));
+    let able = job.may_need().into_iter().any(|work| place.can(work));
     if !able && job.pinned != Some(bench) {
         return Err(Refusal::BenchCannot { bench });
     }
@@ -36,8 +37,9 @@ pub(super) fn take(d: &mut Draft<'_>, job: JobRef, bench: BenchId) -> Result<(),
     Ok(())
 }
 
-fn takeable(d: &Draft<'_>, job: &Job) -> Result<(), Refusal> {
+fn takeable(d: &Draft<'_>, job: &Job, bench: BenchId) -> Result<(), Refusal> {
     match (job.state(), job.course.bench) {
+        (State::OnBench, Some(own)) if own == bench => Err(Refusal::NothingChanges),
         (State::OnBench, Some(bench)) => Err(Refusal::HeldByOther { job: job.id, bench }),
         (State::Waiting | State::Curing, _) if job.hold.is_some() => {
             let why = job.hold.map_or("", |hold| hold.reason.title());
@@ -65,8 +67,9 @@ pub(super) fn pass_on(
     bench: BenchId,
     note: Option<&str>,
 ) -> Result<(), Refusal> {
-    d.bench(bench)?;
+    d.bench_to_keep_for(bench)?;
     let job = d.job_in(job, &[State::OnBench, State::Waiting], "passed on")?;
+    Draft::not_confiscated(job)?;
     if job.state() == State::OnBench && job.course.bench == Some(bench) {
         return Err(Refusal::SameTwice);
     }
@@ -82,9 +85,12 @@ pub(super) fn take_over(
     reason: &str,
 ) -> Result<(), Refusal> {
     if let Some(bench) = bench {
-        d.bench(bench)?;
+        d.bench_to_keep_for(bench)?;
     }
     let job = d.job_in(job, &[State::OnBench], "taken over")?;
+    if bench.is_some() && job.course.bench == bench {
+        return Err(Refusal::SameTwice);
+    }
     let reason = d.reason(reason)?;
     d.push(TakenOver { job: job.id, bench, reason });
     Ok(())
@@ -101,6 +107,7 @@ pub(super) fn interrupt(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal
 
 pub(super) fn resume(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal> {
     let job = d.in_hand(bench)?;
+    d.not_on_call(bench)?;
     if !d.room.bench(bench).interrupted {
         return Err(Refusal::NothingChanges);
     }
@@ -129,7 +136,7 @@ pub(super) fn come_back(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal
         return Err(Refusal::NothingChanges);
     }
     d.push(BenchBack { bench });
-    if let Some(job) = state.job.filter(|_| state.interrupted) {
+    if let Some(job) = state.job.filter(|_| state.interrupted && state.call.is_none()) {
         d.push(Resumed { job, bench });
     }
     Ok(())
@@ -167,6 +174,9 @@ pub(super) fn repair(
         known_fault(job, fault)?;
     }
     let item = d.room.items.get(&job.item).ok_or(Refusal::UnknownItem { item: job.item })?;
+    if owed.is_some() && lasting == Lasting::StopGap {
+        return Err(Refusal::StopGapPaysNothing);
+    }
     if let Some(owed) = owed
         && !item.still_owed().any(|open| open.id == owed)
     {
@@ -174,11 +184,12 @@ pub(super) fn repair(
     }
     let fault = fault.map(str::to_owned);
     let hands_on = job.course.clock.since_last(d.when);
+    let by = Some(RepairId(d.next().0));
     d.push(Repaired { job: job.id, work, fault, lasting, hands_on });
     // A lasting repair of that kind of work pays off what was owed of it.
     for open in item.still_owed() {
         if Some(open.id) == owed || (lasting == Lasting::Lasting && open.work == work) {
-            d.push(OwedEnded { item: item.id, owed: open.id, how: OwedEnd::Done });
+            d.push(OwedEnded { item: item.id, owed: open.id, how: OwedEnd::Done, by });
         }
     }
     Ok(())
@@ -196,6 +207,10 @@ pub(super) fn cure(d: &mut Draft<'_>, job: JobRef, until: Stamp) -> Result<(), R
 
 pub(super) fn dry_now(d: &mut Draft<'_>, job: JobRef) -> Result<(), Refusal> {
     let job = d.job_in(job, &[State::Curing], "found dry")?;
+    Draft::not_confiscated(job)?;
+    if job.course.dry_at.is_none_or(|dry| dry <= d.when) {
+        return Err(Refusal::NothingChanges);
+    }
     d.push(FoundDry { job: job.id });
     Ok(())
 }

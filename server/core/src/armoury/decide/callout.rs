@@ -49,7 +49,8 @@ fn interrupt(d: &mut Draft<'_>, bench: BenchId) {
 
 fn resume(d: &mut Draft<'_>, bench: BenchId) {
     let state = d.room.bench(bench);
-    if let Some(job) = state.job.filter(|_| state.interrupted) {
+    let away = state.away_until.is_some_and(|until| d.when < until);
+    if let Some(job) = state.job.filter(|_| state.interrupted && !away) {
         d.push(Resumed { job, bench });
     }
 }
@@ -72,8 +73,9 @@ pub(super) fn redirect(d: &mut Draft<'_>, call: CallId, bench: BenchId) -> Resul
     if !new.can(Work::Apparatus) {
         return Err(Refusal::BenchCannot { bench });
     }
-    if d.room.bench(bench).call.is_some() {
-        return Err(Refusal::NobodyCanGo);
+    d.not_on_call(bench)?;
+    if !d.room.bench_is_open(bench, d.when) {
+        return Err(Refusal::BenchIsClosed { bench });
     }
     let arrival: Stamp = d.when + walk(d, open.strip)?;
     let old = open.bench;

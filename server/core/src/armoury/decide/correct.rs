@@ -1,18 +1,18 @@
 //! Putting mistakes right. Each correction is an event of its own and undoes what the mistake taught.
 
-use crate::ids::{BenchId, ItemId};
+use crate::ids::{BenchId, ItemId, TextId};
 use crate::tag::Tag;
 
 use super::super::command::{Correction, JobRef};
 use super::super::event::{
-    BenchCorrected, FindingStruck, ItemCorrected, KindCorrected, RepairStruck, SpotsCorrected, TagsExchanged,
+    BenchCorrected, FindingStruck, ItemCorrected, KindCorrected, NoticeSent, RepairStruck, SpotsCorrected,
+    TagsExchanged,
 };
 use super::super::job::Job;
 use super::super::refusal::Refusal;
-use super::super::words::State;
+use super::super::words::{NoticeKind, Spot, State};
 use super::draft::Draft;
-use super::intake;
-use crate::ids::TextId;
+use super::{handback, intake};
 
 pub(super) fn correct(
     d: &mut Draft<'_>,
@@ -25,14 +25,16 @@ pub(super) fn correct(
     match what {
         Correction::Kind { kind, complaint } => {
             intake::fits(*kind, *complaint)?;
-            open_for_work(job, "corrected")?;
+            not_gone(job)?;
+            if (job.kind, job.complaint) == (*kind, *complaint) {
+                return Err(Refusal::NothingChanges);
+            }
             d.push(KindCorrected { job: job.id, item_kind: *kind, complaint: *complaint, note });
+            say_if_reopened(d, job);
         }
         Correction::Item(item) => correct_item(d, job, *item, note)?,
         Correction::Spots { came_from, back_to } => {
-            d.spot(*came_from)?;
-            d.spot(*back_to)?;
-            d.push(SpotsCorrected { job: job.id, came_from: *came_from, back_to: *back_to, note });
+            correct_spots(d, job, *came_from, *back_to, note)?;
         }
         Correction::Bench(bench) => correct_bench(d, job, *bench, note)?,
         Correction::Finding(finding) => {
@@ -45,19 +47,47 @@ pub(super) fn correct(
             if !job.course.repairs.iter().any(|known| known.id == *repair) {
                 return Err(Refusal::NoSuchRecord);
             }
-            open_for_work(job, "corrected")?;
+            not_gone(job)?;
             d.push(RepairStruck { job: job.id, repair: *repair, note });
+            say_if_reopened(d, job);
         }
     }
     Ok(())
 }
 
-fn open_for_work(job: &Job, step: &'static str) -> Result<(), Refusal> {
-    if job.awaits_work() {
-        Ok(())
-    } else {
-        Err(Refusal::WrongState { job: job.id, state: job.state(), step })
+fn not_gone(job: &Job) -> Result<(), Refusal> {
+    if job.state() == State::Gone {
+        return Err(Refusal::WrongState { job: job.id, state: job.state(), step: "corrected" });
     }
+    Ok(())
+}
+
+/// A ready item whose proof no longer stands waits again: the strip was told otherwise.
+fn say_if_reopened(d: &mut Draft<'_>, job: &Job) {
+    if job.state() == State::Ready {
+        d.push(NoticeSent { job: job.id, to: job.back_to, what: NoticeKind::Promise });
+        d.advise("It waits again: what it was proven for has changed.".to_owned());
+    }
+}
+
+fn correct_spots(
+    d: &mut Draft<'_>,
+    job: &Job,
+    came_from: Spot,
+    back_to: Spot,
+    note: Option<TextId>,
+) -> Result<(), Refusal> {
+    d.spot(came_from)?;
+    d.spot(back_to)?;
+    if (job.came_from, job.back_to) == (came_from, back_to) {
+        return Err(Refusal::NothingChanges);
+    }
+    d.push(SpotsCorrected { job: job.id, came_from, back_to, note });
+    // A notice that nobody has confirmed, or that the wrong strip has, must reach the right one.
+    if let Some(notice) = job.notice.filter(|notice| notice.to != back_to) {
+        d.push(NoticeSent { job: job.id, to: back_to, what: notice.what });
+    }
+    Ok(())
 }
 
 fn correct_item(d: &mut Draft<'_>, job: &Job, item: ItemId, note: Option<TextId>) -> Result<(), Refusal> {
@@ -80,6 +110,9 @@ fn correct_bench(d: &mut Draft<'_>, job: &Job, bench: BenchId, note: Option<Text
     if job.course.bench.is_none() || job.course.bench == Some(bench) {
         return Err(Refusal::NothingChanges);
     }
+    if job.state() == State::OnBench {
+        d.not_on_call(bench)?;
+    }
     if let (State::OnBench, Some(hand)) = (job.state(), d.room.bench(bench).job) {
         return Err(Refusal::BenchHasJob { bench, job: hand });
     }
@@ -100,5 +133,12 @@ pub(super) fn exchange_tags(d: &mut Draft<'_>, a: Tag, b: Tag) -> Result<(), Ref
         }
     }
     d.push(TagsExchanged { a: first.id, b: second.id });
+    for (job, other) in [(first, second), (second, first)] {
+        let now = handback::notice_of(other.state()).filter(|_| other.state() != State::Ready);
+        let told = handback::notice_of(job.state()).map(|_| NoticeKind::Promise);
+        if let Some(what) = now.or(told) {
+            d.push(NoticeSent { job: job.id, to: job.back_to, what });
+        }
+    }
     Ok(())
 }

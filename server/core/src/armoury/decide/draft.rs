@@ -15,6 +15,9 @@ use super::super::state::{Armoury, NewText, TextClass};
 use super::super::words::{Spot, State};
 use super::Decision;
 
+/// Clocks of two devices may differ by this much.
+const SLACK: Span = Span::minutes(2);
+
 /// The decision in the making.
 pub(super) struct Draft<'a> {
     /// The armoury before the command.
@@ -54,11 +57,28 @@ impl<'a> Draft<'a> {
         self.venue()?.bench(bench).ok_or(Refusal::UnknownBench { bench })
     }
 
+    /// A bench that a job may be kept for: not one that the head has closed.
+    pub fn bench_to_keep_for(&self, bench: BenchId) -> Result<&'a Bench, Refusal> {
+        let found = self.bench(bench)?;
+        if self.room.bench(bench).forced == Some(false) {
+            return Err(Refusal::BenchIsClosed { bench });
+        }
+        Ok(found)
+    }
+
+    /// Refuses while the bench's armourer is on a call-out.
+    pub fn not_on_call(&self, bench: BenchId) -> Result<(), Refusal> {
+        match self.room.bench(bench).call {
+            Some(call) => Err(Refusal::BenchOnCall { bench, call }),
+            None => Ok(()),
+        }
+    }
+
     /// The job in hand at a bench.
     pub fn in_hand(&self, bench: BenchId) -> Result<&'a Arc<Job>, Refusal> {
         self.bench(bench)?;
         let job = self.room.bench(bench).job.ok_or(Refusal::BenchIdle { bench })?;
-        self.room.job(job).ok_or(Refusal::UnknownJob { job })
+        self.live(job)
     }
 
     pub fn spot(&self, spot: Spot) -> Result<(), Refusal> {
@@ -79,7 +99,16 @@ impl<'a> Draft<'a> {
                 None => return Err(self.unknown_tag(tag)),
             },
         };
-        self.room.job(id).ok_or(Refusal::UnknownJob { job: id })
+        self.live(id)
+    }
+
+    /// The live job of that number, when the command did not happen before its hand-in.
+    fn live(&self, id: JobId) -> Result<&'a Arc<Job>, Refusal> {
+        let job = self.room.job(id).ok_or(Refusal::UnknownJob { job: id })?;
+        if self.when + SLACK < job.handed_in {
+            return Err(Refusal::HappenedBeforeHandIn { job: id });
+        }
+        Ok(job)
     }
 
     fn unknown_tag(&self, tag: crate::tag::Tag) -> Refusal {
@@ -173,6 +202,8 @@ impl<'a> Draft<'a> {
 
     /// A live job of this item, other than `except`.
     pub fn stay_of(&self, item: crate::ids::ItemId, except: Option<JobId>) -> Option<&'a Arc<Job>> {
-        self.room.jobs.values().find(|job| job.item == item && Some(job.id) != except)
+        // The newest first: an item that comes often has a long past.
+        let stays = self.room.items.get(&item)?.stays.iter().rev();
+        stays.filter(|stay| Some(**stay) != except).find_map(|stay| self.room.job(*stay))
     }
 }

@@ -3,7 +3,7 @@
 use crate::tag::Tag;
 use crate::time::Span;
 
-use super::super::event::{Counted, DayClosed, NoticeRaised};
+use super::super::event::{Counted, DayClosed, Interrupted, NoticeRaised};
 use super::super::refusal::Refusal;
 use super::super::words::Place;
 use super::draft::Draft;
@@ -31,14 +31,24 @@ pub(super) fn count(d: &mut Draft<'_>, place: Place, tags: &[Tag]) -> Result<(),
     Ok(())
 }
 
-/// The day closes when every place inside the armoury that should hold something was counted since it last
-/// changed, and the counts agree with what is recorded.
+/// The day closes when every place inside the armoury that should hold something was counted, and the counts agree
+/// with what is recorded.
 pub(super) fn close_day(d: &mut Draft<'_>) -> Result<(), Refusal> {
     d.venue()?;
     let problems = d.room.count_problems();
     if !problems.is_empty() {
         let missing = problems.iter().take(6).map(ToString::to_string).collect::<Vec<_>>().join("; ");
         return Err(Refusal::CountIncomplete { missing });
+    }
+    let room = d.room;
+    // Nobody works through the night: the clocks of what lies on the benches stand still.
+    for (bench, state) in &room.benches {
+        if let Some(job) = state.job.filter(|_| !state.interrupted) {
+            d.push(Interrupted { job, bench: *bench });
+        }
+    }
+    for call in room.calls.values() {
+        d.advise(format!("Call-out {} to strip {} is still open.", call.id, call.strip));
     }
     d.push(DayClosed { open: u32::try_from(d.room.jobs.len()).unwrap_or(u32::MAX) });
     Ok(())

@@ -21,9 +21,7 @@ pub(super) fn confirm(d: &mut Draft<'_>, notice: NoticeId) -> Result<(), Refusal
 pub(super) fn hand_back(d: &mut Draft<'_>, job: JobRef, to: &str) -> Result<(), Refusal> {
     let step = "handed back";
     let job = d.job_in(job, &[State::Ready, State::Withdrawn, State::CalledOff], step)?;
-    if job.is_confiscated() {
-        return Err(Refusal::IsConfiscated { job: job.id });
-    }
+    Draft::not_confiscated(job)?;
     let to = d.person("the person it is handed to", to)?;
     d.push(HandedBack { job: job.id, to });
     if let Some(item) = d.room.items.get(&job.item) {
@@ -32,6 +30,16 @@ pub(super) fn hand_back(d: &mut Draft<'_>, job: JobRef, to: &str) -> Result<(), 
         }
     }
     Ok(())
+}
+
+/// The notice that goes with a state in which an item lies here for somebody.
+pub(super) fn notice_of(state: State) -> Option<NoticeKind> {
+    match state {
+        State::Ready => Some(NoticeKind::Ready),
+        State::Withdrawn => Some(NoticeKind::Withdrawn),
+        State::CalledOff => Some(NoticeKind::CalledOff),
+        _ => None,
+    }
 }
 
 pub(super) fn back_to(d: &mut Draft<'_>, job: JobRef, to: Spot) -> Result<(), Refusal> {
@@ -51,6 +59,9 @@ pub(super) fn back_to(d: &mut Draft<'_>, job: JobRef, to: Spot) -> Result<(), Re
 pub(super) fn want_by(d: &mut Draft<'_>, job: JobRef, wanted: &Wanted) -> Result<(), Refusal> {
     let job = d.job(job)?;
     let wanted_by = intake::wanted(d, wanted)?;
+    if wanted_by.is_none() && matches!(wanted, Wanted::Bout(_)) {
+        d.advise("No bout is left for this fencer: no time is set.".to_owned());
+    }
     if job.wanted_by == wanted_by {
         return Err(Refusal::NothingChanges);
     }
@@ -83,16 +94,21 @@ pub(super) fn found_again(d: &mut Draft<'_>, job: JobRef, place: Place) -> Resul
     let job = d.job_in(job, &[State::Gone], "found again")?;
     match place {
         Place::Strip(strip) => d.spot(Spot::Strip(strip))?,
-        Place::Counter | Place::ReadyShelf => {}
-        _ => return Err(Refusal::NotInRoom),
+        Place::Bench(bench) => drop(d.bench(bench)?),
+        Place::Counter | Place::CuringShelf | Place::ReadyShelf | Place::LockedAway => {}
+        Place::Gone | Place::HandedBack => return Err(Refusal::NotInRoom),
     }
     d.push(FoundAgain { job: job.id, place });
+    // The strip was told that it cannot be found.
+    let what = job.course.lost_from.and_then(notice_of).unwrap_or(NoticeKind::Promise);
+    d.push(NoticeSent { job: job.id, to: job.back_to, what });
     Ok(())
 }
 
 pub(super) fn collected_unseen(d: &mut Draft<'_>, job: JobRef, note: Option<&str>) -> Result<(), Refusal> {
     let states = [State::Gone, State::Ready, State::Withdrawn, State::CalledOff];
     let job = d.job_in(job, &states, "recorded as collected")?;
+    Draft::not_confiscated(job)?;
     let note = d.maybe_note("note", note)?;
     d.push(CollectedUnseen { job: job.id, note });
     Ok(())

@@ -1,9 +1,11 @@
 //! The head armourer's moves: hold, release, confiscated gear, pin, need, benches, what is owed.
 
-use crate::ids::{BenchId, OwedId};
+use crate::ids::{BenchId, OwedId, TextId};
 
 use super::super::command::JobRef;
-use super::super::event::{BenchClosed, BenchOpened, Held, NeedSet, OwedEnded, Pinned, Released};
+use super::super::event::{
+    BenchClosed, BenchOpened, FencerCameIn, Held, NeedSet, OwedEnded, Pinned, Released,
+};
 use super::super::refusal::Refusal;
 use super::super::words::{HoldReason, Need, OwedEnd, State};
 use super::draft::Draft;
@@ -21,6 +23,9 @@ pub(super) fn hold(
     let states = [State::OnItsWay, State::Waiting, State::OnBench, State::Curing];
     let job = d.job_in(job, &states, "held")?;
     Draft::not_confiscated(job)?;
+    if note.is_none() && job.hold.is_some_and(|hold| hold.reason == reason) {
+        return Err(Refusal::NothingChanges);
+    }
     let note = d.maybe_note("note", note)?;
     d.push(Held { job: job.id, reason, note });
     Ok(())
@@ -61,7 +66,7 @@ pub(super) fn release_confiscated(d: &mut Draft<'_>, job: JobRef, note: &str) ->
 
 pub(super) fn pin(d: &mut Draft<'_>, job: JobRef, bench: Option<BenchId>) -> Result<(), Refusal> {
     if let Some(bench) = bench {
-        d.bench(bench)?;
+        d.bench_to_keep_for(bench)?;
     }
     let states = [State::OnItsWay, State::Waiting, State::Curing];
     let job = d.job_in(job, &states, "moved to another bench")?;
@@ -79,6 +84,11 @@ pub(super) fn set_need(d: &mut Draft<'_>, job: JobRef, need: Need) -> Result<(),
     }
     if d.room.need(job) == need {
         return Err(Refusal::NothingChanges);
+    }
+    // A need said for a fencer who was out says that the fencer is in again.
+    let out = |fencer: &TextId| d.room.kits.get(fencer).is_some_and(|kit| kit.out);
+    if let Some(fencer) = job.fencer.filter(|fencer| need != Need::Out && out(fencer)) {
+        d.push(FencerCameIn { fencer });
     }
     d.push(NeedSet { job: job.id, need });
     Ok(())
@@ -103,7 +113,19 @@ pub(super) fn close_bench(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refus
         return Err(Refusal::BenchHasJob { bench, job });
     }
     d.push(BenchClosed { bench });
+    unpin(d, |pinned| pinned == bench);
     Ok(())
+}
+
+/// Frees the jobs that are kept for such a bench, so that others may take them.
+pub(super) fn unpin(d: &mut Draft<'_>, closed: impl Fn(BenchId) -> bool) {
+    let room = d.room;
+    for job in room.jobs.values().filter(|job| job.pinned.is_some_and(&closed)) {
+        d.push(Pinned { job: job.id, bench: None });
+        if let Some(tag) = job.course.tag {
+            d.advise(format!("The {} with tag {tag} is no longer kept for that bench.", job.kind.title()));
+        }
+    }
 }
 
 pub(super) fn end_owed(d: &mut Draft<'_>, owed: OwedId, how: OwedEnd) -> Result<(), Refusal> {
@@ -113,6 +135,6 @@ pub(super) fn end_owed(d: &mut Draft<'_>, owed: OwedId, how: OwedEnd) -> Result<
         .values()
         .find(|item| item.still_owed().any(|open| open.id == owed))
         .ok_or(Refusal::UnknownOwed)?;
-    d.push(OwedEnded { item: item.id, owed, how });
+    d.push(OwedEnded { item: item.id, owed, how, by: None });
     Ok(())
 }

@@ -9,6 +9,7 @@ use crate::time::Stamp;
 
 use super::super::command::{HandIn, HandInItem, JobRef, Wanted, Whose};
 use super::super::event::{Claimed, FencerCameIn, FencerWentOut, HandedIn, Lent, LoanCameBack, ScannedIn};
+use super::super::job::Job;
 use super::super::refusal::Refusal;
 use super::super::words::{Need, State};
 use super::draft::Draft;
@@ -25,6 +26,9 @@ pub(super) fn hand_in(d: &mut Draft<'_>, hand_in: &HandIn) -> Result<(), Refusal
     let bringer = d.maybe_person("bringer", hand_in.bringer.as_deref())?;
     let official = d.maybe_person("official", hand_in.official.as_deref())?;
     let wanted_by = wanted(d, &hand_in.wanted)?;
+    if wanted_by.is_none() && matches!(hand_in.wanted, Wanted::Bout(_)) {
+        d.advise("No bout is left for this fencer: no time is set.".to_owned());
+    }
     for item in &hand_in.items {
         let number = known_item(d, item)?.unwrap_or(ItemId(d.next().0));
         let note = d.maybe_note("note", item.note.as_deref())?;
@@ -125,27 +129,45 @@ fn known_item(d: &Draft<'_>, item: &HandInItem) -> Result<Option<ItemId>, Refusa
     Ok(Some(number))
 }
 
+/// What a person at the counter would say on seeing this lot.
 fn say_what_waits(d: &mut Draft<'_>, fencer: Option<TextId>, hand_in: &HandIn) {
-    let Some(fencer) = fencer else { return };
-    let name = d.room.text(fencer);
-    let mut advice = Vec::new();
-    for job in d.room.jobs.values().filter(|job| job.fencer == Some(fencer)) {
-        let tag = job.course.tag.map_or_else(|| "without a tag".to_owned(), |tag| format!("tag {tag}"));
-        if job.state() == State::Ready {
-            advice.push(format!("{name} has a {} ready to collect ({tag}).", job.kind.title()));
-        } else if job.awaits_work() && hand_in.items.iter().any(|item| item.kind == job.kind) {
-            advice.push(format!("{name} has a {} here already ({tag}, {}).", job.kind.title(), job.state()));
+    if let Some(fencer) = fencer {
+        say_what_is_here(d, fencer, |job| hand_in.items.iter().any(|item| item.kind == job.kind));
+        if d.room.kits.get(&fencer).is_some_and(|kit| kit.out) {
+            d.advise(format!("{} is recorded as out of the competition.", d.room.text(fencer)));
         }
     }
     for item in hand_in.items.iter().filter_map(|item| item.item) {
-        if let Some(known) = d.room.items.get(&item) {
-            for owed in known.still_owed() {
-                advice.push(format!("Still owed on item {item}: {}.", owed.work.title()));
-            }
+        say_of_item(d, item, fencer);
+    }
+}
+
+/// What of the fencer's lies ready, and what of such a kind is still being worked on.
+fn say_what_is_here(d: &mut Draft<'_>, fencer: TextId, same: impl Fn(&Job) -> bool) {
+    let name = d.room.text(fencer);
+    for job in d.room.jobs_of(fencer) {
+        let tag = job.course.tag.map_or_else(|| "without a tag".to_owned(), |tag| format!("tag {tag}"));
+        if job.state() == State::Ready {
+            d.advise(format!("{name} has a {} ready to collect ({tag}).", job.kind.title()));
+        } else if job.awaits_work() && same(job) {
+            d.advise(format!("{name} has a {} here already ({tag}, {}).", job.kind.title(), job.state()));
         }
     }
-    for sentence in advice {
-        d.advise(sentence);
+}
+
+/// What is known of an item from its earlier stays.
+fn say_of_item(d: &mut Draft<'_>, item: ItemId, fencer: Option<TextId>) {
+    let Some(known) = d.room.items.get(&item) else { return };
+    if known.withdrawn {
+        d.advise(format!(
+            "Item {item} was withdrawn as not fit for use. If the part was not replaced, do not mend it."
+        ));
+    }
+    if let Some(owner) = known.fencer.filter(|owner| fencer.is_some() && Some(*owner) != fencer) {
+        d.advise(format!("Item {item} was {}'s until now.", d.room.text(owner)));
+    }
+    for owed in known.still_owed() {
+        d.advise(format!("Still owed on item {item}: {}.", owed.work.title()));
     }
 }
 
@@ -173,6 +195,7 @@ pub(super) fn claim(d: &mut Draft<'_>, job: JobRef, fencer: &str) -> Result<(), 
     }
     let fencer = d.person("fencer", fencer)?;
     d.push(Claimed { job: job.id, fencer });
+    say_what_is_here(d, fencer, |other| other.kind == job.kind);
     Ok(())
 }
 
@@ -188,6 +211,7 @@ pub(super) fn fencer_out(d: &mut Draft<'_>, name: &str, out: bool) -> Result<(),
     }
     if out {
         d.push(FencerWentOut { fencer });
+        say_what_is_here(d, fencer, |_| true);
     } else {
         d.push(FencerCameIn { fencer });
     }
@@ -202,6 +226,10 @@ pub(super) fn lend(d: &mut Draft<'_>, name: &str, kind: ItemKind) -> Result<(), 
 
 pub(super) fn loan_back(d: &mut Draft<'_>, name: &str, kind: ItemKind) -> Result<(), Refusal> {
     let fencer = known_person(d, name)?;
+    let lent = d.room.kits.get(&fencer).and_then(|kit| kit.lent.get(&kind));
+    if lent.is_none_or(|lent| *lent == 0) {
+        return Err(Refusal::NotLent { kind: kind.title() });
+    }
     d.push(LoanCameBack { fencer, item_kind: kind });
     Ok(())
 }

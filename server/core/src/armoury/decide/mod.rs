@@ -10,7 +10,9 @@ mod head;
 mod intake;
 mod proof;
 
+use crate::ids::BenchId;
 use crate::time::{Span, Stamp};
+use crate::venue::Venue;
 
 use super::command::Command;
 use super::event::{Event, PromiseSaid, VenueSet};
@@ -136,11 +138,7 @@ fn dispatch_moves(d: &mut Draft<'_>, command: &Command) -> Result<(), Refusal> {
     }
 }
 
-fn set_venue(
-    d: &mut Draft<'_>,
-    venue: &crate::venue::Venue,
-    armourers: &[(crate::ids::BenchId, String)],
-) -> Result<(), Refusal> {
+fn set_venue(d: &mut Draft<'_>, venue: &Venue, armourers: &[(BenchId, String)]) -> Result<(), Refusal> {
     let mut venue = venue.clone();
     for bench in &mut venue.benches {
         bench.armourer = match armourers.iter().find(|(id, _)| *id == bench.id) {
@@ -151,7 +149,15 @@ fn set_venue(
     if d.room.venue.as_deref() == Some(&venue) {
         return Ok(());
     }
-    d.push(VenueSet { venue });
+    let removed = |bench: BenchId| venue.bench(bench).is_none();
+    for (bench, state) in d.room.benches.iter().filter(|(bench, _)| removed(**bench)) {
+        d.not_on_call(*bench)?;
+        if let Some(job) = state.job {
+            return Err(Refusal::BenchHasJob { bench: *bench, job });
+        }
+    }
+    d.push(VenueSet { venue: venue.clone() });
+    head::unpin(d, removed);
     Ok(())
 }
 

@@ -23,7 +23,10 @@ fn edition(d: &Draft<'_>) -> Result<&'static Edition, Refusal> {
 
 pub(super) fn no_fault(d: &mut Draft<'_>, job: JobRef) -> Result<(), Refusal> {
     let job = d.working(job, "marked as without fault")?;
-    if job.course.no_fault || !job.course.repairs.is_empty() {
+    if !job.course.repairs.is_empty() {
+        return Err(Refusal::RepairsRecorded { job: job.id });
+    }
+    if job.course.no_fault {
         return Err(Refusal::NothingChanges);
     }
     d.push(NoFault { job: job.id });

@@ -1,0 +1,47 @@
+//! What a command line comes down to: one command for the armoury, or one question.
+
+use remise_core::armoury::{Command, JobRef, Spot};
+use remise_core::ids::{BenchId, Seq};
+
+/// What is to be done.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Todo {
+    /// Send a command.
+    Send(Box<Command>),
+    /// Show a strip's or the counter's board.
+    StripBoard(Spot),
+    /// Show a bench's board.
+    BenchBoard(BenchId),
+    /// Show the whole room.
+    Room,
+    /// Show the night's list.
+    Night,
+    /// Show the tournament.
+    Venue,
+    /// Search open jobs.
+    Find {
+        /// What for.
+        text: String,
+        /// At most so many.
+        limit: u32,
+    },
+    /// Show all that is known of a job.
+    Course(JobRef),
+    /// Show events.
+    Events {
+        /// From this number on.
+        from: Seq,
+        /// At most so many.
+        limit: u32,
+    },
+    /// Show the journal's newest number.
+    JournalHead,
+    /// Recompute the chain of hashes.
+    Verify,
+}
+
+impl From<Command> for Todo {
+    fn from(command: Command) -> Self {
+        Self::Send(Box::new(command))
+    }
+}

@@ -1,0 +1,154 @@
+//! `remise rehearse`: plays a day through a real server and says how it went.
+
+mod day;
+mod live;
+mod words;
+
+use std::ffi::OsString;
+use std::io::{IsTerminal, Write};
+use std::path::PathBuf;
+
+use clap::Parser;
+use remise_link::Address;
+use remise_rehearsal::day::Day;
+use remise_rehearsal::play::{self, PlayError, Played, Scene, Settings};
+use remise_rehearsal::report::figures;
+use tokio::sync::watch;
+
+use crate::exit;
+
+/// Play a day through a real server, with the clock running fast, and say how it went.
+#[derive(Debug, Parser)]
+#[command(name = "remise rehearse", max_term_width = 100, after_help = EXAMPLES)]
+pub(crate) struct Args {
+    /// Seed of everything that is drawn
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub(super) seed: u64,
+    /// Strips of the invented tournament
+    #[arg(long, value_name = "NUMBER")]
+    pub(super) strips: Option<u16>,
+    /// Benches of the invented tournament
+    #[arg(long, value_name = "NUMBER")]
+    pub(super) benches: Option<u16>,
+    /// Hours that the armoury is open
+    #[arg(long, value_name = "NUMBER")]
+    pub(super) hours: Option<u16>,
+    /// Work asked of the benches in the busiest two hours, 1 being all that they can do
+    #[arg(long, value_name = "SHARE")]
+    pub(super) load: Option<f64>,
+    /// Play a recorded hand-in log; goes with --tournament
+    #[arg(long, value_name = "FILE", requires = "tournament")]
+    pub(super) day: Option<PathBuf>,
+    /// The tournament of the recorded log, or one to invent a day in
+    #[arg(long, value_name = "FILE")]
+    pub(super) tournament: Option<PathBuf>,
+    /// Write the day as a hand-in log instead of playing it
+    #[arg(long, value_name = "FILE", conflicts_with = "day")]
+    pub(super) write_day: Option<PathBuf>,
+    /// Play against a server that runs already; its journal keeps what is played
+    #[arg(long, value_name = "ADDR")]
+    server: Option<String>,
+    /// Let everybody act at once, to show that nothing is held twice
+    #[arg(long)]
+    race: bool,
+    /// Print one JSON object
+    #[arg(long)]
+    json: bool,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  remise rehearse
+  remise rehearse --seed 7 --benches 4 --json
+  remise rehearse --write-day day.csv
+  remise rehearse --day day.csv --tournament cup.toml
+
+All people, numbers and results of an invented day are invented.";
+
+/// Plays a day. Returns the exit code.
+pub(crate) fn run(args: &[OsString], out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let name = [OsString::from("remise rehearse")];
+    let args = match Args::try_parse_from(name.iter().chain(args)) {
+        Ok(args) => args,
+        Err(error) => return usage(&error, out, err),
+    };
+    let day = match day::choose(&args) {
+        Ok(day) => day,
+        Err(problem) => return complain(err, &problem, exit::USAGE),
+    };
+    if let Some(path) = &args.write_day {
+        return write_day(&day, path, out, err);
+    }
+    let Ok(runtime) = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()
+    else {
+        return complain(err, "no threads could be started. Nothing was played.", exit::BROKEN);
+    };
+    match runtime.block_on(show(&args, &day)) {
+        Ok(played) => report(&args, &played, out, err),
+        Err(error) => complain(err, &format!("{error}\nWhat was played so far is not judged."), exit::BROKEN),
+    }
+}
+
+async fn show(args: &Args, day: &Day) -> Result<Played, PlayError> {
+    let server = args.server.as_deref().map(Address::parse).transpose()?;
+    let (scenes, watched) = watch::channel(Scene::default());
+    let settings = Settings { seed: args.seed, race: args.race, server, scenes };
+    let on_screen = !args.json && std::io::stdout().is_terminal();
+    if !on_screen {
+        drop(watched);
+        return play::play(day, settings).await;
+    }
+    let screen = tokio::task::spawn_blocking(move || live::show(&watched));
+    let played = play::play(day, settings).await;
+    // The scenes ended with the play, and with them the screen.
+    let _ = screen.await;
+    played
+}
+
+fn report(args: &Args, played: &Played, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let (figures, judged) = figures(args.seed, played);
+    let written = if args.json {
+        serde_json::to_string(&figures).map_err(Into::into).and_then(|json| writeln!(out, "{json}"))
+    } else {
+        writeln!(out, "{figures}").and_then(|()| words::learned(played, out))
+    };
+    for fault in &judged.faults {
+        // Nobody is left to tell when the error stream fails as well.
+        let _ = writeln!(err, "remise: the journal is at fault: {fault}");
+    }
+    match written {
+        Ok(()) if figures.lost == 0 && figures.double_held == 0 => exit::DONE,
+        Ok(()) => exit::BROKEN,
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => exit::DONE,
+        Err(error) => complain(err, &format!("the figures could not be written: {error}"), exit::BROKEN),
+    }
+}
+
+fn write_day(day: &Day, path: &std::path::Path, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let text = remise_rehearsal::day::csv::write(day);
+    match std::fs::write(path, text) {
+        Ok(()) => {
+            let _ = writeln!(out, "{} hand-ins written to {}", day.hand_ins.len(), path.display());
+            exit::DONE
+        }
+        Err(error) => {
+            let text = format!(
+                "{} could not be written: {error}. Nothing was played; choose another path.",
+                path.display()
+            );
+            complain(err, &text, exit::USAGE)
+        }
+    }
+}
+
+fn complain(err: &mut dyn Write, text: &str, code: u8) -> u8 {
+    let _ = writeln!(err, "remise: {text}");
+    code
+}
+
+fn usage(error: &clap::Error, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let (stream, code): (&mut dyn Write, u8) =
+        if error.use_stderr() { (err, exit::USAGE) } else { (out, exit::DONE) };
+    let _ = write!(stream, "{}", error.render());
+    code
+}

@@ -1,0 +1,49 @@
+//! Keys of the home layers and of the lane.
+
+use remise_core::ids::JobId;
+
+use super::act::moved;
+use super::keys::Act;
+use super::layer::{Layer, Sheet};
+use super::state::{Role, RowKey, State, Task};
+use super::{bench, head, open, scan, update};
+
+/// What a key does in the home layer.
+pub fn act(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
+    match (act, state.role) {
+        (Act::Scan, _) => return scan::begin(state, typed),
+        (Act::Pick, Role::Bench) => {
+            let digit = typed.and_then(|c| c.to_digit(10)).unwrap_or(0) as usize;
+            return open::finding(state, digit.saturating_sub(1));
+        }
+        (Act::Next, Role::Head) => head::section(state, 1),
+        (Act::Previous, Role::Head) => head::section(state, -1),
+        (Act::Enter, Role::Bench) if state.in_hand().is_some() => {
+            return open::finding(state, state.home.fault);
+        }
+        (Act::Enter, _) => return enter(state),
+        (other, Role::Bench) if state.in_hand().is_some() => bench::move_fault(state, other),
+        (other, _) => update::home_moves(state, other),
+    }
+    Vec::new()
+}
+
+fn enter(state: &mut State) -> Vec<Task> {
+    if let Some(RowKey::Job(id)) = state.home.at {
+        state.sheets.push(Sheet::new(Layer::Job(id)));
+    }
+    Vec::new()
+}
+
+/// What a key does in the lane.
+pub fn lane_act(state: &mut State, act: Act) -> Vec<Task> {
+    let rows: Vec<JobId> = bench::lane_jobs(state);
+    let Some(Sheet { layer: Layer::Lane(row), .. }) = state.sheets.last_mut() else { return Vec::new() };
+    if act == Act::Enter {
+        let chosen = rows.get(*row).copied();
+        state.sheets.extend(chosen.map(|id| Sheet::new(Layer::Job(id))));
+    } else {
+        *row = moved(*row, rows.len(), act);
+    }
+    Vec::new()
+}

@@ -1,0 +1,227 @@
+//! The loop: one stream of keys, the server's news, what tasks bring back, and a tick a second; each becomes a
+//! message, and what the state asks for becomes a task.
+
+use std::io;
+use std::path::Path;
+use std::time::Duration;
+
+use crossterm::event::{Event, EventStream};
+use futures_util::StreamExt as _;
+use remise_core::armoury::Spot;
+use remise_core::time::Stamp;
+use remise_link::{Address, Clock as _, Link, LinkError, Options, Role as Station, SystemClock};
+use tokio::sync::mpsc;
+
+use super::state::{Msg, Role, State};
+use super::tasks::Tasks;
+use super::terminal::{self, Terminal};
+use super::theme::Theme;
+use super::{update, view};
+use crate::failure::Failure;
+
+/// Messages that may wait for the screen.
+const WAITING: usize = 256;
+
+/// Which screen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Screen {
+    /// For a strip's official.
+    Strip,
+    /// For the counter.
+    Counter,
+    /// For a bench's armourer.
+    Bench,
+    /// For the head armourer.
+    Head,
+}
+
+impl Screen {
+    fn role(self) -> Role {
+        match self {
+            Self::Strip => Role::Strip,
+            Self::Counter => Role::Counter,
+            Self::Bench => Role::Bench,
+            Self::Head => Role::Head,
+        }
+    }
+}
+
+/// Opens a screen and returns when it is closed. Logs go to the file or nowhere: the terminal is the screen's.
+///
+/// # Errors
+/// What kept it from opening, or what ended it. The terminal is given back in every case.
+pub fn run(screen: Screen, address: Address, options: Options, log: Option<&Path>) -> Result<(), Failure> {
+    if !terminal::is_there() {
+        return Err(Failure::usage(
+            "a screen needs a terminal, and standard input or output is none",
+            "Start it in a terminal window, or name an action: `--help` lists them.",
+        ));
+    }
+    let _log = log.map(log_to).transpose()?;
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .map_err(|error| Failure::broken(format!("the program cannot start: {error}")))?;
+    let result = runtime.block_on(open(screen, address, options));
+    // A watch or a send that hangs must not keep the program from ending.
+    runtime.shutdown_timeout(Duration::from_millis(200));
+    result
+}
+
+/// Writes logs to a file until the guard is dropped.
+fn log_to(file: &Path) -> Result<tracing_appender::non_blocking::WorkerGuard, Failure> {
+    let opened = std::fs::OpenOptions::new().create(true).append(true).open(file).map_err(|error| {
+        Failure::usage(format!("the log file cannot be written: {error}"), "Name another file after --log.")
+    })?;
+    let (writer, guard) = tracing_appender::non_blocking(opened);
+    let subscriber = tracing_subscriber::fmt().with_writer(writer).with_ansi(false).finish();
+    // A second subscriber is refused; then the first goes on, which is what is wanted.
+    let _ = tracing::subscriber::set_global_default(subscriber);
+    Ok(guard)
+}
+
+/// Connects and shows the screen. A server that is away is waited for on the screen; what no waiting mends is said
+/// before the screen opens.
+async fn open(screen: Screen, address: Address, options: Options) -> Result<(), Failure> {
+    let state = first_state(screen, &address);
+    let (to, from) = mpsc::channel(WAITING);
+    let tasks = Tasks::new(address.clone(), options.clone(), to);
+    match Link::connect_with(address, Options { retry: remise_link::Retry::once(), ..options }).await {
+        Ok(link) => fits(screen, &link)?,
+        Err(error) if error.may_retry() => {}
+        Err(error) => return Err(refused(error)),
+    }
+    show(state, tasks, from).await
+}
+
+fn refused(error: LinkError) -> Failure {
+    Failure::from(error)
+}
+
+/// A token says who the station is: another screen would only be refused, again and again.
+fn fits(screen: Screen, link: &Link) -> Result<(), Failure> {
+    let Some(role) = link.welcome().role else { return Ok(()) };
+    let fits = match screen {
+        Screen::Strip => role == Station::Strip,
+        Screen::Counter => matches!(role, Station::Counter | Station::Head),
+        Screen::Bench => role == Station::Bench,
+        Screen::Head => role == Station::Head,
+    };
+    if fits {
+        return Ok(());
+    }
+    let hint = format!("Open `remise {}`, or use the token of the right station.", role.code());
+    Err(Failure::usage(format!("this station is a {} station, and its screen is another", role.code()), hint))
+}
+
+fn first_state(screen: Screen, address: &Address) -> State {
+    let open = address.open.as_ref();
+    let spot = match screen {
+        Screen::Strip => open.and_then(|open| open.strip).map(Spot::Strip),
+        Screen::Counter => Some(Spot::Counter),
+        _ => None,
+    };
+    State::new(screen.role(), spot, open.and_then(|open| open.bench), now())
+}
+
+fn now() -> Stamp {
+    SystemClock.now()
+}
+
+/// What came in.
+enum Came {
+    Message(Msg),
+    Redraw,
+    End(Option<Failure>),
+}
+
+async fn show(mut state: State, mut tasks: Tasks, mut from: mpsc::Receiver<Msg>) -> Result<(), Failure> {
+    let theme = Theme { colour: std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty()) };
+    let mut stop = Stop::new().map_err(|error| broken(&error))?;
+    let mut terminal = Terminal::open().map_err(|error| broken(&error))?;
+    let mut keys = EventStream::new();
+    let mut second = tokio::time::interval(Duration::from_secs(1));
+    second.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Skip);
+    tasks.watch();
+    while !state.over {
+        terminal.draw(|frame| view(&state, frame, theme)).map_err(|error| broken(&error))?;
+        let came = tokio::select! {
+            event = keys.next() => from_terminal(event),
+            Some(msg) = from.recv() => Came::Message(msg),
+            _ = second.tick() => Came::Message(Msg::Tick(now())),
+            () = stop.wait() => Came::End(None),
+        };
+        match came {
+            Came::Message(msg) => {
+                take(&mut state, &mut tasks, msg);
+                // What came at the same moment is drawn at once.
+                while let Ok(msg) = from.try_recv() {
+                    take(&mut state, &mut tasks, msg);
+                }
+            }
+            Came::Redraw => {}
+            Came::End(None) => return Ok(()),
+            Came::End(Some(failure)) => return Err(failure),
+        }
+    }
+    Ok(())
+}
+
+fn take(state: &mut State, tasks: &mut Tasks, msg: Msg) {
+    for task in update(state, msg) {
+        tasks.begin(task);
+    }
+}
+
+/// When the terminal goes away its stream ends, or fails again and again: both end the program.
+fn from_terminal(event: Option<io::Result<Event>>) -> Came {
+    match event {
+        Some(Ok(Event::Key(key))) => Came::Message(Msg::Key(key)),
+        Some(Ok(Event::Paste(text))) => Came::Message(Msg::Paste(text)),
+        Some(Ok(_)) => Came::Redraw,
+        Some(Err(error)) => Came::End(Some(broken(&error))),
+        None => Came::End(None),
+    }
+}
+
+fn broken(error: &io::Error) -> Failure {
+    Failure::broken(format!("the terminal cannot be used: {error}"))
+}
+
+/// Signals that end the program: the terminal closed, or somebody asked.
+struct Stop {
+    #[cfg(unix)]
+    signals: [tokio::signal::unix::Signal; 3],
+}
+
+impl Stop {
+    #[cfg(unix)]
+    fn new() -> io::Result<Self> {
+        use tokio::signal::unix::{SignalKind, signal};
+        let of = |kind| signal(kind);
+        Ok(Self {
+            signals: [of(SignalKind::terminate())?, of(SignalKind::hangup())?, of(SignalKind::interrupt())?],
+        })
+    }
+
+    #[cfg(not(unix))]
+    fn new() -> io::Result<Self> {
+        Ok(Self {})
+    }
+
+    #[cfg(unix)]
+    async fn wait(&mut self) {
+        let [terminate, hangup, interrupt] = &mut self.signals;
+        tokio::select! {
+            _ = terminate.recv() => {}
+            _ = hangup.recv() => {}
+            _ = interrupt.recv() => {}
+        }
+    }
+
+    #[cfg(not(unix))]
+    async fn wait(&mut self) {
+        std::future::pending().await
+    }
+}

@@ -1,0 +1,12 @@
+//! Tests of the screens as a whole: keys and news in, tasks and pictures out.
+
+mod answers;
+mod keys;
+mod person;
+mod property;
+mod scene;
+mod snapshot;
+mod updates;
+mod views;
+
+pub use scene::{NOW, job, venue};

@@ -1,0 +1,152 @@
+//! From one state to the next: what a message changes, and what has to be carried out. Pure: time comes in with
+//! messages.
+
+use crossterm::event::{KeyCode, KeyEvent};
+use remise_core::armoury::{JobRef, Spot};
+use remise_link::view::{Board, Course, VenueView, Welcome};
+
+use super::keys::{self, Act};
+use super::layer::{self, Layer, Sheet};
+use super::state::{Line, Msg, ReadFor, Role, RowKey, State, Task};
+use super::{act, bench, head, read, send, strip};
+
+/// Takes a message in.
+pub fn update(state: &mut State, msg: Msg) -> Vec<Task> {
+    match msg {
+        Msg::Tick(local) => state.clock.tick(local),
+        Msg::Key(key) => return press(state, key),
+        Msg::Paste(text) => return paste(state, &text),
+        Msg::Hello(welcome) => return hello(state, &welcome),
+        Msg::Venue(venue) => set_venue(state, *venue),
+        Msg::Board(board) => return take_board(state, *board),
+        Msg::Away(since, why) => {
+            let since = state.clock.of_local(since);
+            if state.line == Line::Up || state.line == Line::Opening {
+                state.line = Line::Away { since, why };
+            }
+        }
+        Msg::Over(error) => {
+            let why = format!("{} {}", send::sentence(&error.to_string()), error.hint());
+            state.line = Line::Over { since: state.clock.now(), why };
+        }
+        Msg::Answered { ticket, sent, result } => return send::answered(state, ticket, sent, result),
+        Msg::Course(why, result) => return read::course(state, why, *result),
+        Msg::Found(text, result) => read::found(state, &text, *result),
+        Msg::Night(result) => read::night(state, *result),
+    }
+    Vec::new()
+}
+
+fn press(state: &mut State, key: KeyEvent) -> Vec<Task> {
+    let Some(act) = keys::act_of(&layer::bindings(state), key) else { return Vec::new() };
+    let typed = match key.code {
+        KeyCode::Char(c) => Some(c),
+        _ => None,
+    };
+    act::perform(state, act, typed)
+}
+
+/// A pasted text goes where letters go; where none go, nothing happens.
+fn paste(state: &mut State, text: &str) -> Vec<Task> {
+    const MOST: usize = 400;
+    let takes_text = matches!(state.top().map(|sheet| &sheet.layer), Some(Layer::Form(_) | Layer::Proof(_)));
+    if takes_text {
+        for c in text.chars().filter(|c| !c.is_control()).take(MOST) {
+            press(state, KeyEvent::from(KeyCode::Char(c)));
+        }
+    }
+    Vec::new()
+}
+
+fn hello(state: &mut State, welcome: &Welcome) -> Vec<Task> {
+    welcome.tournament.clone_into(&mut state.tournament);
+    state.clock.set_zone(&welcome.zone);
+    state.clock.heard(welcome.now);
+    if state.role == Role::Strip && state.spot.is_none() {
+        state.spot = welcome.strip.map(Spot::Strip);
+    }
+    if state.role == Role::Bench && state.bench.is_none() {
+        state.bench = welcome.bench;
+    }
+    vec![Task::ReadVenue]
+}
+
+fn set_venue(state: &mut State, venue: VenueView) {
+    venue.name.clone_into(&mut state.tournament);
+    state.clock.set_zone(&venue.zone);
+    state.venue = Some(venue);
+}
+
+fn take_board(state: &mut State, board: Board) -> Vec<Task> {
+    state.clock.heard(board.at);
+    state.board.apply(board);
+    state.board_at = Some(state.clock.now());
+    state.line = Line::Up;
+    settle_row(state);
+    ask_course(state)
+}
+
+/// The rows that can be chosen in the home layer.
+pub fn rows(state: &State) -> Vec<RowKey> {
+    match state.role {
+        Role::Strip | Role::Counter => strip::rows(state),
+        Role::Bench => bench::rows(state),
+        Role::Head => head::rows(state),
+    }
+}
+
+/// Keeps the chosen row while it is there, and the place in the list when it has gone.
+pub fn settle_row(state: &mut State) {
+    let rows = rows(state);
+    if let Some(place) = state.home.at.and_then(|at| rows.iter().position(|row| *row == at)) {
+        state.home.row = place;
+    } else {
+        state.home.row = state.home.row.min(rows.len().saturating_sub(1));
+        state.home.at = rows.get(state.home.row).copied();
+    }
+}
+
+/// Moves the chosen row.
+pub fn move_row(state: &mut State, by: isize) {
+    let rows = rows(state);
+    let last = rows.len().saturating_sub(1);
+    state.home.row = state.home.row.saturating_add_signed(by).min(last);
+    state.home.at = rows.get(state.home.row).copied();
+}
+
+/// A bench reads the course of its job in hand whenever something touched the job.
+fn ask_course(state: &mut State) -> Vec<Task> {
+    let Some(job) = state.in_hand() else { return Vec::new() };
+    let wanted = (job.job, job.changed);
+    if state.course_asked == Some(wanted) {
+        return Vec::new();
+    }
+    if state.course_asked.is_none_or(|(job, _)| job != wanted.0) {
+        state.home.fault = 0;
+    }
+    state.course_asked = Some(wanted);
+    vec![Task::ReadCourse(JobRef::Job(wanted.0), ReadFor::Bench)]
+}
+
+/// The bench's course has come.
+pub fn take_course(state: &mut State, course: Course) {
+    for Sheet { layer, .. } in &mut state.sheets {
+        if let Layer::Proof(proof) = layer
+            && proof.job == course.job.job
+        {
+            proof.refresh(&course);
+        }
+    }
+    state.course = Some(course);
+}
+
+/// Quits after asking, or moves in the home layer: the same in every area.
+pub fn home_moves(state: &mut State, act: Act) {
+    match act {
+        Act::Up => move_row(state, -1),
+        Act::Down => move_row(state, 1),
+        Act::PageUp => move_row(state, -10),
+        Act::PageDown => move_row(state, 10),
+        _ => {}
+    }
+}
