@@ -1,6 +1,7 @@
 //! What whole journeys, simulated faults and benchmarks share.
 
 pub mod bench;
+pub mod calm;
 pub mod hall;
 pub mod instances;
 pub mod made_lanes;

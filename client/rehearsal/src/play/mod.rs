@@ -19,7 +19,7 @@ use remise_server::start::StartError;
 use thiserror::Error;
 
 pub use scene::{BenchScene, LateScene, Scene};
-pub use stage::{Played, Settings, play};
+pub use stage::{Played, Settings, play, play_with};
 
 /// Why a day could not be played to its end.
 #[derive(Debug, Error)]

@@ -7,7 +7,7 @@ use remise_link::view::{CallState, JobView, LaneSlot};
 
 use super::{Entry, Section, chosen_section, entries};
 use crate::screens::board::{self, Late};
-use crate::screens::paint::{Pane, cells, first_shown, line, over, plain, window};
+use crate::screens::paint::{Pane, cells, first_shown, line, over, plain, reasons, window};
 use crate::screens::read::owed_text;
 use crate::screens::state::State;
 use crate::screens::text::cut;
@@ -18,7 +18,10 @@ const WIDE: usize = 140;
 /// The body's lines.
 pub fn lines(state: &State, pane: Pane) -> Vec<Line<'static>> {
     let section = chosen_section(state);
-    let mut lines = vec![names(state, section, pane), plain("")];
+    let trouble = state.board.planner.as_ref().and_then(|planner| planner.trouble.as_ref());
+    let second = trouble
+        .map_or_else(|| plain(""), |text| line(cut(&format!(" {text}"), pane.columns), pane.theme.alarm()));
+    let mut lines = vec![names(state, section, pane), second];
     let room = pane.lines.saturating_sub(lines.len());
     if pane.columns < WIDE {
         lines.extend(list(state, section, true, pane.sized(pane.columns, room)));
@@ -92,7 +95,13 @@ fn entry_lines(state: &State, entry: &Entry<'_>, chosen: bool, pane: Pane) -> Ve
     match entry {
         Entry::Title(title) => vec![line(format!(" {title}"), pane.theme.strong())],
         Entry::Bench(bench) => vec![bench_line(state, *bench, pointer, pane)],
-        Entry::Slot(job, slot) => vec![lane_line(state, job, Some(slot), pointer, pane)],
+        Entry::Slot(job, slot) => {
+            let mut lines = vec![lane_line(state, job, Some(slot), pointer, pane)];
+            if chosen {
+                lines.extend(reasons(slot, pane));
+            }
+            lines
+        }
         Entry::Hand(job) => vec![lane_line(state, job, None, pointer, pane)],
         Entry::Job(job) => job_lines(state, job, pointer, pane),
         Entry::Call(call) => vec![call_line(state, *call, pointer, pane)],
