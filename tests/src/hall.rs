@@ -61,6 +61,11 @@ impl Hall {
         self.folder.path().join("data")
     }
 
+    /// Where the server listens: host and port.
+    pub fn address(&self) -> &str {
+        &self.address
+    }
+
     /// What clients show from now on; without one they say themselves who they are.
     pub fn use_token(&mut self, token: Option<String>) {
         self.token = token;

@@ -2,7 +2,9 @@
 
 pub mod bench;
 pub mod calm;
+pub mod days;
 pub mod hall;
 pub mod instances;
 pub mod made_lanes;
+pub mod queues;
 pub mod single_machine;

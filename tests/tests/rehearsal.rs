@@ -7,9 +7,11 @@ use std::ffi::OsString;
 use std::path::Path;
 
 use remise_checker::{ClientEntry, Judgement, Outcome, Row, judge};
-use remise_rehearsal::day::{DayOptions, invented_day};
+use remise_rehearsal::day::{DayOptions, invented_day, slowed};
+use remise_rehearsal::many::{in_threads, play_alone};
 use remise_rehearsal::play::{Played, Scene, Settings, play};
 use remise_rehearsal::report::{Figures, figures};
+use remise_tests::hall::{Hall, Programs};
 use serde_json::Value;
 use tokio::sync::watch;
 
@@ -20,7 +22,7 @@ fn small(seed: u64) -> DayOptions {
 async fn played(seed: u64, race: bool) -> Played {
     let day = invented_day(&small(seed)).unwrap();
     let (scenes, _) = watch::channel(Scene::default());
-    play(&day, Settings { seed, race, server: None, scenes }).await.unwrap()
+    play(&day, Settings { seed, race, policy: None, server: None, scenes }).await.unwrap()
 }
 
 fn sound(seed: u64, played: &Played) -> Figures {
@@ -169,4 +171,82 @@ fn three_bad_lines_are_all_named_and_nothing_is_played() {
     for line in ["line 3, at", "line 8, item", "line 15, need", "3 problem(s)", "nothing was played"] {
         assert!(err.contains(line), "{line} is missing in\n{err}");
     }
+}
+
+/// The same day alone and beside others gives the same journal: what runs beside it does not reach into it.
+#[test]
+fn days_played_beside_each_other_are_the_days_played_alone() {
+    let seeds = [3, 4, 3];
+    let hash = |seed: u64| {
+        let played = play_alone(&invented_day(&small(seed)).unwrap(), seed, None)?;
+        Ok::<_, remise_rehearsal::play::PlayError>(sound(seed, &played).journal_sha256.unwrap())
+    };
+    let beside = in_threads(seeds.len(), |at| hash(seeds[at])).unwrap();
+    assert_eq!(beside[0], beside[2]);
+    assert_ne!(beside[0], beside[1]);
+    assert_eq!(beside[1], hash(4).unwrap());
+}
+
+/// Repairs that take longer keep benches longer: more waiting on the same day.
+#[test]
+fn slow_repairs_make_things_wait() {
+    let day = invented_day(&small(5)).unwrap();
+    let wait = |day| sound(5, &play_alone(&day, 5, None).unwrap()).mean_wait_min.unwrap();
+    let (plain, slow) = (wait(day.clone()), wait(slowed(day, 2.5)));
+    assert!(slow > plain + 1.0, "{plain} {slow}");
+}
+
+#[test]
+fn a_range_of_benches_gives_a_row_each_a_chart_and_one_sentence() {
+    let folder = tempfile::tempdir().unwrap();
+    let chart = folder.path().join("benches.svg");
+    let line = ["--benches", "2..3", "--seeds", "2", "--strips", "5", "--hours", "2", "--load", "0.6"];
+    let (code, out, err) = rehearse(&[&line[..], &["--chart", text(&chart), "--json"]].concat());
+    assert_eq!(code, 0, "{err}");
+    let table: Value = serde_json::from_str(&out).unwrap();
+    let rows = table["rows"].as_array().unwrap();
+    let of = |key: &str| rows.iter().map(|row| row[key].clone()).collect::<Vec<_>>();
+    assert_eq!((of("benches"), of("days")), (vec![2.into(), 3.into()], vec![2.into(), 2.into()]), "{out}");
+    assert_eq!(rows[0]["jobs"], rows[1]["jobs"], "the same days: {out}");
+    let load = |at: usize| rows[at]["busiest_two_hours_load"].as_f64().unwrap();
+    assert!((load(0) / load(1) - 1.5).abs() < 1e-9, "the same work on two benches and on three: {out}");
+    assert!(rows.iter().all(|row| row["on_time_share"]["half_width_95"].is_number()), "{out}");
+    assert!(table["answer"].as_str().unwrap().starts_with("With "), "{out}");
+    assert!(std::fs::read_to_string(&chart).unwrap().contains("number of benches"));
+}
+
+#[test]
+fn what_cannot_be_combined_plays_nothing() {
+    for line in [
+        &["--server", "127.0.0.1:1", "--policy", "simple"][..],
+        &["--server", "127.0.0.1:1", "--slow", "1.5"],
+        &["--server", "127.0.0.1:1", "--benches", "2..4"],
+        &["--benches", "8..2"],
+        &["--benches", "2..3", "--chart", "/no/such/folder/c.svg"],
+    ] {
+        let (code, out, err) = rehearse(line);
+        assert_eq!((code, out.as_str()), (2, ""), "{line:?}: {err}");
+        assert!(!err.is_empty());
+    }
+}
+
+const PROGRAMS: Programs =
+    Programs { server: env!("CARGO_BIN_EXE_as_server"), client: env!("CARGO_BIN_EXE_as_client") };
+
+/// Against a server that runs already, in a process of its own with its own time: everything comes to its end, nothing
+/// is lost, and the journal holds what was played.
+#[test]
+fn a_day_is_played_against_a_server_that_runs_already() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, lines) = written(folder.path(), 16);
+    let hall = Hall::open(PROGRAMS);
+    let before = hall.head();
+    let said = hall.ask(&format!("rehearse --day {} --tournament {TOURNAMENT}", text(&path)));
+    assert_eq!(said.code, 0, "{said:?}");
+    let figure = |name: &str| said.json[name].as_u64().unwrap_or_else(|| panic!("no {name} in {said:?}"));
+    assert_eq!(figure("jobs"), lines.len() as u64 - 1, "every line is a job: {said:?}");
+    assert_eq!((figure("lost"), figure("double_held"), figure("open_at_end")), (0, 0, 0), "{said:?}");
+    assert!(said.json["on_time_share"].is_null(), "its time is not the day's: {said:?}");
+    assert!(hall.head() > before + figure("jobs"), "its journal keeps what was played");
+    assert_eq!(hall.client("journal verify")["verified"]["sound"], true);
 }

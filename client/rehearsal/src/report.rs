@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Write as _};
 
-use remise_checker::{Judgement, judge};
+use remise_checker::{Judgement, judge, lives};
 use serde::Serialize;
 
 use crate::play::Played;
@@ -34,6 +34,8 @@ pub struct Figures {
     pub on_time_share: Option<f64>,
     /// Mean lateness over all jobs with a wanted-by, weights by need.
     pub weighted_lateness_min: Option<f64>,
+    /// Mean minutes from lying in the room until a bench took it up, over the jobs that one did.
+    pub mean_wait_min: Option<f64>,
     /// Share of the first promises whose likely time was kept.
     pub promise_likely_share: Option<f64>,
     /// Share of the first promises whose safe time was kept.
@@ -71,6 +73,7 @@ pub fn figures(seed: u64, played: &Played) -> (Figures, Judgement) {
         double_held: judged.double_held,
         on_time_share: timed(judged.on_time_share),
         weighted_lateness_min: timed(judged.weighted_lateness_min),
+        mean_wait_min: timed(mean_wait_min(played)),
         promise_likely_share: timed(judged.promise_likely_share),
         promise_safe_share: timed(judged.promise_safe_share),
         commands: played.commands,
@@ -81,6 +84,11 @@ pub fn figures(seed: u64, played: &Played) -> (Figures, Judgement) {
         wall_s: rounded(wall_s),
     };
     (figures, judged)
+}
+
+fn mean_wait_min(played: &Played) -> Option<f64> {
+    let waits: Vec<f64> = lives(&played.rows).iter().filter_map(remise_checker::Life::wait_min).collect();
+    (!waits.is_empty()).then(|| waits.iter().sum::<f64>() / waits.len() as f64)
 }
 
 fn hex(bytes: &[u8]) -> String {
@@ -112,6 +120,9 @@ impl fmt::Display for Figures {
         writeln!(f, "  back in time {}", share(self.on_time_share))?;
         if let Some(minutes) = self.weighted_lateness_min {
             writeln!(f, "  mean lateness, weighted by need {minutes:.2} min")?;
+        }
+        if let Some(minutes) = self.mean_wait_min {
+            writeln!(f, "  mean wait for a bench {minutes:.2} min")?;
         }
         writeln!(
             f,

@@ -93,6 +93,8 @@ pub enum HeadAction {
     },
     /// What is still here, uncollected, missing, confiscated or owed tonight
     Night,
+    /// How the times first promised were kept, by need
+    Promises,
     /// Strips, benches, days, competitions
     Venue,
     /// Look
@@ -109,6 +111,7 @@ impl HeadAction {
             Self::Room => Todo::Room,
             Self::Why { which } => Todo::Why(which.job_ref()?),
             Self::Night => Todo::Night,
+            Self::Promises => Todo::Promises,
             Self::Venue => Todo::Venue,
             Self::Look(look) => look.todo()?,
             own => own.command()?.into(),

@@ -1,6 +1,6 @@
 //! Keeping track: holds, lost and found, evidence, counts, what is owed, and mistakes put right.
 
-use clap::{Args, Subcommand};
+use clap::{ArgGroup, Args, Subcommand};
 use remise_core::armoury::{Command, Correction, HoldReason, OwedEnd, Place, Spot};
 use remise_core::gear::{Complaint, ItemKind};
 use remise_core::ids::{BenchId, FindingId, ItemId, OwedId, RepairId};
@@ -107,58 +107,59 @@ pub enum Keep {
     },
 }
 
-/// What is right. One of the groups is needed.
+/// What is right: one mistake at a time.
 #[derive(Debug, Args)]
-#[group(required = true, multiple = true)]
+#[command(group(ArgGroup::new("right").required(true).multiple(false)))]
+#[group(skip)]
 pub struct CorrectArgs {
     /// The right kind of item, together with --right-complaint
-    #[arg(long, value_name = "KIND", value_parser = kind, requires = "right_complaint",
-          conflicts_with_all = ["right_item", "right_from", "right_back_to", "right_bench", "wrong_finding", "wrong_repair"])]
+    #[arg(long, group = "right", value_name = "KIND", value_parser = kind, requires = "right_complaint")]
     pub right_kind: Option<ItemKind>,
     /// The right complaint
     #[arg(long, value_name = "CODE", value_parser = complaint, requires = "right_kind")]
     pub right_complaint: Option<Complaint>,
     /// It is this item, which has been here before
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..),
-          conflicts_with_all = ["right_from", "right_back_to", "right_bench", "wrong_finding", "wrong_repair"])]
+    #[arg(long, group = "right", value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..))]
     pub right_item: Option<u64>,
     /// Where it really came from, together with --right-back-to
-    #[arg(long, value_name = "SPOT", value_parser = spot, requires = "right_back_to",
-          conflicts_with_all = ["right_bench", "wrong_finding", "wrong_repair"])]
+    #[arg(long, group = "right", value_name = "SPOT", value_parser = spot, requires = "right_back_to")]
     pub right_from: Option<Spot>,
     /// Where it really goes back to
     #[arg(long, value_name = "SPOT", value_parser = spot, requires = "right_from")]
     pub right_back_to: Option<Spot>,
     /// This bench worked on it
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..),
-          conflicts_with_all = ["wrong_finding", "wrong_repair"])]
+    #[arg(long, group = "right", value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..))]
     pub right_bench: Option<u16>,
     /// This finding was wrong
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..), conflicts_with = "wrong_repair")]
+    #[arg(long, group = "right", value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..))]
     pub wrong_finding: Option<u64>,
     /// This repair was not done
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..))]
+    #[arg(long, group = "right", value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..))]
     pub wrong_repair: Option<u64>,
+    /// It was withdrawn or called off by mistake: it waits again
+    #[arg(long, group = "right")]
+    pub not_ended: bool,
+    /// It was noted as handed back or collected by mistake: it is still here
+    #[arg(long, group = "right")]
+    pub not_handed_back: bool,
 }
 
 impl CorrectArgs {
     fn correction(&self) -> Result<Correction, Failure> {
-        if let (Some(kind), Some(complaint)) = (self.right_kind, self.right_complaint) {
-            return Ok(Correction::Kind { kind, complaint });
-        }
-        if let (Some(came_from), Some(back_to)) = (self.right_from, self.right_back_to) {
-            return Ok(Correction::Spots { came_from, back_to });
-        }
-        let one = [
+        let kind = self.right_kind.zip(self.right_complaint);
+        let spots = self.right_from.zip(self.right_back_to);
+        let said = [
+            kind.map(|(kind, complaint)| Correction::Kind { kind, complaint }),
+            spots.map(|(came_from, back_to)| Correction::Spots { came_from, back_to }),
             self.right_item.map(|id| Correction::Item(ItemId(id))),
             self.right_bench.map(|id| Correction::Bench(BenchId(id))),
             self.wrong_finding.map(|id| Correction::Finding(FindingId(id))),
             self.wrong_repair.map(|id| Correction::Repair(RepairId(id))),
+            self.not_ended.then_some(Correction::End),
+            self.not_handed_back.then_some(Correction::HandBack),
         ];
-        one.into_iter()
-            .flatten()
-            .next()
-            .ok_or_else(|| Failure::usage("nothing is put right", "Say what is right."))
+        let one = said.into_iter().flatten().next();
+        one.ok_or_else(|| Failure::usage("nothing is put right", "Say what is right."))
     }
 }
 

@@ -35,6 +35,7 @@ pub use bench::BenchAction;
 pub use gear::GearAction;
 pub use head::HeadAction;
 pub use journal::JournalAction;
+pub(crate) use show::share;
 pub use strip::{CounterAction, StripAction};
 
 /// What a command prints: sentences, or one JSON object.

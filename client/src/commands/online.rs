@@ -109,6 +109,10 @@ async fn ask(link: &Link, setting: &Setting, question: Todo) -> Result<Shown, Fa
             let night = link.night_list().await.map_err(Failure::asking)?;
             Shown { text: show::night(&night, clock), json: object("night", &night)? }
         }
+        Todo::Promises => {
+            let kept = link.room().await.map_err(Failure::asking)?.promises();
+            Shown { text: show::promises(&kept), json: object("promises", &kept)? }
+        }
         Todo::Venue => {
             let venue = link.venue().await.map_err(Failure::asking)?;
             Shown { text: show::venue(&venue, clock), json: object("venue", &venue)? }

@@ -5,7 +5,7 @@ use remise_core::rules::Answer;
 use remise_core::tag::Tag;
 use remise_link::view::{
     BenchView, Board, CallView, CheckView, Course, EventBatch, Found, JobView, Lane, NightList, OwedView,
-    ReadyBy, VenueView,
+    PromisesKept, ReadyBy, VenueView,
 };
 use unicode_width::UnicodeWidthStr;
 
@@ -193,6 +193,32 @@ pub(super) fn board(board: &Board, clock: &VenueClock) -> String {
     text += &section("Lanes", &lanes(board.lanes.as_deref().unwrap_or_default(), clock));
     text += &section("Call-outs", &calls(board.calls.as_deref().unwrap_or_default(), clock));
     text + &section("Owed", &owed(board.owed.as_deref().unwrap_or_default(), clock))
+}
+
+/// How promises were kept.
+pub(super) fn promises(kept: &[PromisesKept]) -> String {
+    if kept.is_empty() {
+        return "No time was promised yet.\n".to_owned();
+    }
+    let row = |class: &PromisesKept| {
+        vec![
+            class.need.map_or("all", |need| need.title()).to_owned(),
+            format!("{} promised", class.promised),
+            format!("likely {}", share(class.likely_kept, class.likely_missed)),
+            format!("safe {}", share(class.safe_kept, class.safe_missed)),
+        ]
+    };
+    let aim = "Aimed at: likely 50 %, safe 90 % of the times first promised. A share of few says little.\n";
+    columns(&kept.iter().map(row).collect::<Vec<_>>()) + aim
+}
+
+/// `kept 51 % (18 of 35)`, of those whose outcome is known.
+pub(crate) fn share(kept: u64, missed: u64) -> String {
+    let known = kept + missed;
+    // Half up, in whole numbers.
+    let percent = (200 * kept + known).checked_div(2 * known);
+    percent
+        .map_or_else(|| "not known yet".to_owned(), |percent| format!("kept {percent} % ({kept} of {known})"))
 }
 
 /// The night's list.

@@ -144,6 +144,7 @@ fn every_question_can_be_typed() {
         ("head room", Todo::Room),
         ("head why --job 17", Todo::Why(job)),
         ("head night", Todo::Night),
+        ("head promises", Todo::Promises),
         ("head venue", Todo::Venue),
         ("head find Ida", Todo::Find { text: "Ida".into(), limit: 50 }),
         ("bench job --job 17", Todo::Course(job)),

@@ -18,6 +18,8 @@ pub enum Todo {
     Why(JobRef),
     /// Show the night's list.
     Night,
+    /// Show how promises were kept.
+    Promises,
     /// Show the tournament.
     Venue,
     /// Search open jobs.

@@ -7,30 +7,40 @@ use std::path::Path;
 use remise_rehearsal::day::{self, Day, DayOptions, csv};
 use remise_rehearsal::tournament::{self, Tournament};
 
-use super::Args;
+use super::options::Args;
+use super::ranges::Benches;
 
-/// The day that the command line names, or what is wrong with it, in lines.
-pub(super) fn choose(args: &Args) -> Result<Day, String> {
+/// The day that the command line names, for that seed, or what is wrong with it, in lines.
+pub(super) fn choose(args: &Args, seed: u64) -> Result<Day, String> {
+    let day = drawn(args, seed)?;
+    Ok(match args.slow {
+        Some(factor) => day::slowed(day, factor),
+        None => day,
+    })
+}
+
+fn drawn(args: &Args, seed: u64) -> Result<Day, String> {
     let tournament = args.tournament.as_deref().map(read_tournament).transpose()?;
-    let options = options(args);
+    let options = options(args, seed);
     match (&args.day, tournament) {
         (Some(path), Some(tournament)) => {
             let bytes = read(path, csv::BYTES_MAX)?;
-            csv::parse(&bytes, &tournament, args.seed).map_err(|problems| list(path, &problems))
+            csv::parse(&bytes, &tournament, seed).map_err(|problems| list(path, &problems))
         }
         (_, Some(tournament)) => day::day_in(tournament, &options).map_err(|problems| lines(&problems)),
         (_, None) => day::invented_day(&options).map_err(|problems| lines(&problems)),
     }
 }
 
-fn options(args: &Args) -> DayOptions {
+fn options(args: &Args, seed: u64) -> DayOptions {
     let usual = DayOptions::default();
     DayOptions {
-        seed: args.seed,
+        seed,
         strips: args.strips.unwrap_or(usual.strips),
-        benches: args.benches.unwrap_or(usual.benches),
+        benches: args.benches.and_then(Benches::one).unwrap_or(usual.benches),
         hours: args.hours.unwrap_or(usual.hours),
         load: args.load.unwrap_or(usual.load),
+        shift: args.shift,
     }
 }
 

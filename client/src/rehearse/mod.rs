@@ -1,12 +1,17 @@
-//! `remise rehearse`: plays a day through a real server and says how it went.
+//! `remise rehearse`: plays a day through a real server and says how it went; or plays many days, for one number of
+//! benches or for several, and says how many benches are needed.
 
+mod chart;
 mod day;
 mod live;
+mod options;
+mod ranges;
+mod sweep;
+mod table;
 mod words;
 
 use std::ffi::OsString;
 use std::io::{IsTerminal, Write};
-use std::path::PathBuf;
 
 use clap::Parser;
 use remise_link::Address;
@@ -17,53 +22,7 @@ use tokio::sync::watch;
 
 use crate::exit;
 
-/// Play a day through a real server, with the clock running fast, and say how it went.
-#[derive(Debug, Parser)]
-#[command(name = "remise rehearse", max_term_width = 100, after_help = EXAMPLES)]
-pub(crate) struct Args {
-    /// Seed of everything that is drawn
-    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
-    pub(super) seed: u64,
-    /// Strips of the invented tournament
-    #[arg(long, value_name = "NUMBER")]
-    pub(super) strips: Option<u16>,
-    /// Benches of the invented tournament
-    #[arg(long, value_name = "NUMBER")]
-    pub(super) benches: Option<u16>,
-    /// Hours that the armoury is open
-    #[arg(long, value_name = "NUMBER")]
-    pub(super) hours: Option<u16>,
-    /// Work asked of the benches in the busiest two hours, 1 being all that they can do
-    #[arg(long, value_name = "SHARE")]
-    pub(super) load: Option<f64>,
-    /// Play a recorded hand-in log; goes with --tournament
-    #[arg(long, value_name = "FILE", requires = "tournament")]
-    pub(super) day: Option<PathBuf>,
-    /// The tournament of the recorded log, or one to invent a day in
-    #[arg(long, value_name = "FILE")]
-    pub(super) tournament: Option<PathBuf>,
-    /// Write the day as a hand-in log instead of playing it
-    #[arg(long, value_name = "FILE", conflicts_with = "day")]
-    pub(super) write_day: Option<PathBuf>,
-    /// Play against a server that runs already; its journal keeps what is played
-    #[arg(long, value_name = "ADDR")]
-    server: Option<String>,
-    /// Let everybody act at once, to show that nothing is held twice
-    #[arg(long)]
-    race: bool,
-    /// Print one JSON object
-    #[arg(long)]
-    json: bool,
-}
-
-const EXAMPLES: &str = "\
-Examples:
-  remise rehearse
-  remise rehearse --seed 7 --benches 4 --json
-  remise rehearse --write-day day.csv
-  remise rehearse --day day.csv --tournament cup.toml
-
-All people, numbers and results of an invented day are invented.";
+use options::Args;
 
 /// Plays a day. Returns the exit code.
 pub(crate) fn run(args: &[OsString], out: &mut dyn Write, err: &mut dyn Write) -> u8 {
@@ -72,7 +31,13 @@ pub(crate) fn run(args: &[OsString], out: &mut dyn Write, err: &mut dyn Write) -
         Ok(args) => args,
         Err(error) => return usage(&error, out, err),
     };
-    let day = match day::choose(&args) {
+    if let Err(problem) = args.check() {
+        return complain(err, &problem, exit::USAGE);
+    }
+    if args.plays_many() {
+        return sweep::run(&args, out, err);
+    }
+    let day = match day::choose(&args, args.seed()) {
         Ok(day) => day,
         Err(problem) => return complain(err, &problem, exit::USAGE),
     };
@@ -92,7 +57,7 @@ pub(crate) fn run(args: &[OsString], out: &mut dyn Write, err: &mut dyn Write) -
 async fn show(args: &Args, day: &Day) -> Result<Played, PlayError> {
     let server = args.server.as_deref().map(Address::parse).transpose()?;
     let (scenes, watched) = watch::channel(Scene::default());
-    let settings = Settings { seed: args.seed, race: args.race, server, scenes };
+    let settings = Settings { seed: args.seed(), race: args.race, policy: args.policy, server, scenes };
     let on_screen = !args.json && std::io::stdout().is_terminal();
     if !on_screen {
         drop(watched);
@@ -106,7 +71,7 @@ async fn show(args: &Args, day: &Day) -> Result<Played, PlayError> {
 }
 
 fn report(args: &Args, played: &Played, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
-    let (figures, judged) = figures(args.seed, played);
+    let (figures, judged) = figures(args.seed(), played);
     let written = if args.json {
         serde_json::to_string(&figures).map_err(Into::into).and_then(|json| writeln!(out, "{json}"))
     } else {

@@ -72,6 +72,12 @@ pub enum Name {
     Stock,
     /// Who brings it.
     Bringer,
+    /// Whose property it is.
+    Owner,
+    /// The official who hands it in.
+    Official,
+    /// The pool's order of bouts.
+    Order,
 }
 
 /// What an option stands for.

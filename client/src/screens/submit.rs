@@ -224,6 +224,7 @@ fn correction(state: &State, form: &Form) -> Result<Correction, Problem> {
             back_to: spot(state, form, Name::Spot)?,
         }),
         Some(Value::Way(4)) => Ok(Correction::Bench(bench(form)?)),
+        Some(Value::Way(7)) => Ok(Correction::End),
         Some(Value::Way(_)) => match form.value(Name::Record) {
             Some(Value::Finding(finding)) => Ok(Correction::Finding(*finding)),
             Some(Value::Repair(repair)) => Ok(Correction::Repair(*repair)),
@@ -245,9 +246,9 @@ fn hand_in(state: &State, form: &Form) -> Result<HandIn, Problem> {
     let back_to = if form.field(Name::Spot).is_some() { spot(state, form, Name::Spot)? } else { here };
     Ok(HandIn {
         whose: whose(form, &items)?,
-        owner: None,
+        owner: form.typed(Name::Owner),
         bringer: form.typed(Name::Bringer),
-        official: None,
+        official: form.typed(Name::Official),
         came_from: here,
         back_to,
         wanted: wanted::read(state, form)?,
@@ -292,7 +293,11 @@ fn item(state: &State, form: &Form) -> Result<HandInItem, Problem> {
     if tag.is_none() && state.role != Role::Strip {
         return Err((Some(Name::Tag), "an item that is here needs a tag: type or scan it".to_owned()));
     }
-    Ok(HandInItem { kind: *kind, item: None, complaint: *complaint, note, tag, need: *need })
+    let known = form.typed(Name::Item).map(|typed| {
+        let number = typed.parse().ok().filter(|number| *number > 0).map(ItemId);
+        number.ok_or_else(|| (Some(Name::Item), "the item's number, digits only, or nothing".to_owned()))
+    });
+    Ok(HandInItem { kind: *kind, item: known.transpose()?, complaint: *complaint, note, tag, need: *need })
 }
 
 /// Keeps the item that is filled in and empties its fields for the next.

@@ -47,8 +47,22 @@ pub fn fields(state: &State, first: u8) -> Vec<Field> {
         number(Name::Size, "Pool of", "Fencers in the pool, 4 to 12.", &[POOL], pool.map(|pool| pool.0)),
         number(Name::Place, "Number", "The fencer's number on the pool sheet.", &[POOL], None),
         number(Name::Running, "Bout now", "Number of the bout that is being fenced.", &[POOL], None),
+        Field::text(
+            Name::Order,
+            "Order",
+            "Name of the bout order where compatriots fence first; may be empty.",
+            20,
+        )
+        .only(Name::How, &[POOL]),
         number(Name::Minutes, "Minutes", "From call to call.", &[POOL], pool.map(|pool| pool.1)),
         number(Name::Size, "Table of", "Lines of the round that is running: 2, 4, 8 … 256.", &[TABLE], None),
+        number(
+            Name::Entrants,
+            "Fencers",
+            "Lines that are taken, when not all are; may be empty.",
+            &[TABLE],
+            None,
+        ),
         number(Name::Place, "Line", "The fencer's line, from 1 at the top.", &[TABLE], None),
         number(Name::Running, "Bout now", "The latest bout called, from 1 at the top.", &[TABLE], None),
         number(Name::Parallel, "Strips", "Strips on which the round is fenced.", &[TABLE], strips),
@@ -104,14 +118,17 @@ fn place(form: &Form, way: u8) -> Result<BoutPlace, Problem> {
     match way {
         POOL => Ok(BoutPlace::Pool {
             size: small(Name::Size, "fencers in the pool", 4..=12)?,
-            variant: None,
+            variant: form.typed(Name::Order),
             place: small(Name::Place, "the number on the pool sheet", 1..=12)?,
             running_bout: read(Name::Running, "the bout that is running", 1..=66)?,
             bout_min,
         }),
         TABLE => Ok(BoutPlace::Tableau {
             table: read(Name::Size, "lines of the table", 2..=256)?,
-            entrants: None,
+            entrants: form
+                .typed(Name::Entrants)
+                .map(|_| read(Name::Entrants, "lines that are taken", 2..=256))
+                .transpose()?,
             slot: read(Name::Place, "the line", 1..=256)?,
             running_bout: read(Name::Running, "the bout that was called last", 1..=128)?,
             parallel_strips: small(Name::Parallel, "strips", 1..=64)?,

@@ -158,7 +158,7 @@ pub trait JournalReader: Send {
     /// The store's own.
     fn events(&mut self, after: u64, limit: usize) -> Result<Vec<EventRow>, JournalError>;
 
-    /// All events of one job, ascending.
+    /// All events of one job, ascending; an exchange of tags belongs to both of its jobs.
     ///
     /// # Errors
     /// The store's own.

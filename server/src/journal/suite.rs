@@ -107,6 +107,12 @@ pub(super) fn rows_read_back(ground: &dyn Ground) {
     assert_eq!(reader.job_events(1).unwrap(), [event(1), event(2)]);
     assert_eq!(reader.job_events(99).unwrap(), []);
     assert_eq!(reader.head().unwrap().seq, 7);
+    // An exchange of tags belongs to both of its jobs.
+    let body = r#"{"kind":"tags_exchanged","v":1,"a":1,"b":88}"#.to_owned();
+    let exchange = EventRow { kind: "tags_exchanged".to_owned(), job: Some(1), body, ..event(8) };
+    write(journal.as_mut(), &Batch { events: vec![exchange.clone()], ..Batch::default() });
+    assert_eq!(reader.job_events(88).unwrap(), std::slice::from_ref(&exchange));
+    assert_eq!(reader.job_events(1).unwrap().last(), Some(&exchange));
 }
 
 pub(super) fn batch_is_indivisible(ground: &dyn Ground) {

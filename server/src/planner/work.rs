@@ -5,6 +5,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use remise_core::plan::{Maker, Plan, Planner as _, UrgencyPlanner};
+use remise_core::promise;
 use remise_core::time::Stamp;
 use tokio::sync::watch;
 
@@ -126,25 +127,27 @@ impl Work {
     /// planning: it gives way at once.
     fn improve(&mut self, took: Duration) {
         let end = Instant::now() + IMPROVE_MOST.saturating_sub(took);
-        let mut vain = 0;
+        let (mut vain, mut best) = (0, None);
         while vain < VAIN && Instant::now() < end && !self.engine.is_busy() {
             let (newest, now) = self.newest();
             if self.publish.borrow().based_on != newest.room.head {
-                return;
+                break;
             }
             match self.engine.ask(Task::Improve(SLICE), newest.clone(), now) {
                 Ok(Some(better)) => {
                     vain = 0;
-                    self.publish(better);
+                    best = Some(better);
                 }
                 Ok(None) => vain += 1,
                 Err(trouble) => {
                     // The repaired plan stands; it says that what should improve it does not.
-                    let plan = self.in_trouble(&trouble, &newest, now);
-                    self.publish(plan);
-                    return;
+                    best = Some(self.in_trouble(&trouble, &newest, now));
+                    break;
                 }
             }
+        }
+        if let Some(plan) = best {
+            self.publish(plan);
         }
     }
 
@@ -186,9 +189,11 @@ impl Work {
         Plan { made_by, ..UrgencyPlanner.plan(&newest.room, now) }
     }
 
-    /// What happened while it was planned: the plan is mended, never dropped.
+    /// What happened while it was planned: the plan is mended, never dropped. Then its times are drawn.
     fn publish(&self, mut plan: Plan) -> Arc<Plan> {
-        plan.mend(&self.snapshots.borrow().room);
+        let (newest, now) = self.newest();
+        plan.mend(&newest.room);
+        promise::quote(&newest.room, &mut plan, now);
         if plan.made_by == Maker::Planner && self.publish.borrow().made_by != Maker::Planner {
             tracing::info!("the planner works again");
         }

@@ -70,6 +70,12 @@ pub fn unreadable(problem: &WireProblem) -> Status {
     Status::with_error_details(Code::InvalidArgument, problem.to_string(), details)
 }
 
+/// A request above the limit on its length, in bytes.
+pub fn too_long(most: usize) -> Status {
+    let message = format!("the request is longer than {} KiB; nothing was changed", most >> 10);
+    status(Code::OutOfRange, "REQUEST_TOO_LONG", message, "Shorten the texts, or send fewer items at a time.")
+}
+
 /// A refusal by rule.
 pub fn refused(reason: &str, message: &str, hint: &str) -> Status {
     let code =

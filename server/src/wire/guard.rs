@@ -15,7 +15,7 @@ use tonic::server::NamedService;
 use tonic::{Code, Status};
 use tracing::Instrument as _;
 
-use super::errors;
+use super::{REQUEST_MOST, errors};
 use crate::clock::Clock;
 use crate::stations::{Access, Role, Row, Station, row};
 
@@ -80,9 +80,19 @@ where
         request.extensions_mut().insert(Caller { station, deadline });
         // Started here, so that it runs out before the transport's own timer, whose status says less.
         let answer = tokio::time::timeout(limit, self.inner.call(request));
-        let answer = async move { answer.await.unwrap_or_else(|_| Ok(errors::answer_late().into_http())) };
+        let answer = async move {
+            let answer = answer.await.unwrap_or_else(|_| Ok(errors::answer_late().into_http()))?;
+            Ok(if is_too_long(&answer) { errors::too_long(REQUEST_MOST).into_http() } else { answer })
+        };
         Box::pin(answer.instrument(span))
     }
+}
+
+/// Whether the transport refused the request for its length: it says so with a status that no handler of ours gives, and
+/// without details.
+fn is_too_long(answer: &http::Response<Body>) -> bool {
+    let code = answer.headers().get("grpc-status");
+    code.is_some_and(|code| Code::from_bytes(code.as_bytes()) == Code::OutOfRange)
 }
 
 /// The RPC and the station, when the station may call it.

@@ -1,8 +1,9 @@
 //! `StripDesk`.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use remise_core::armoury::{Job, JobRef, Refusal};
+use remise_core::armoury::{Event, Job, JobRef, Refusal};
 use remise_core::ids::JobId;
 use remise_proto::v1;
 use remise_proto::v1::strip_desk_server::StripDesk;
@@ -15,6 +16,7 @@ use super::errors;
 use super::feed::Feed;
 use super::service_journal::with_reader;
 use crate::desk::event_of;
+use crate::journal::{EventRow, JournalError, JournalReader};
 use crate::stations::{Station, find_job, sees_job};
 
 /// Jobs that a search answers with, usually and at most.
@@ -84,18 +86,34 @@ impl Desks {
             (JobRef::Job(id), None) => id,
             (JobRef::Tag(tag), None) => return Err(errors::of_refusal(&Refusal::UnknownTag { tag })),
         };
-        let rows = with_reader(self, move |reader| reader.job_events(id.0)).await?;
-        let past = rows
+        let family = with_reader(self, move |reader| family(reader, id.0)).await?;
+        let family = family
             .iter()
             .map(|row| Ok(Past { recorded: event_of(row)?, station: row.station.clone() }))
             .collect::<Result<Vec<_>, remise_core::armoury::record::UnreadableEvent>>()
             .map_err(|why| errors::unavailable(&why.to_string()))?;
         // Only now, so that the picture is not older than the events.
         let moment = self.moment();
-        let job = known_job(&moment.published.room, id, &past).filter(|job| sees_job(station, job));
+        let job = known_job(&moment.published.room, id, &family).filter(|job| sees_job(station, job));
         let job = job.ok_or_else(|| errors::of_refusal(&Refusal::UnknownJob { job: id }))?;
-        Ok(encode::course(&moment.lens(station), &job, &past))
+        let own: Vec<_> = family.into_iter().filter(|one| one.is_of(id)).collect();
+        Ok(encode::course(&moment.lens(station), &job, &own))
     }
+}
+
+/// The events of the job and of every job whose tag was exchanged with one of theirs: what was done under a tag moved
+/// with it, so that none can be told without the others. By number.
+fn family(reader: &mut dyn JournalReader, job: u64) -> Result<Vec<EventRow>, JournalError> {
+    let (mut rows, mut seen, mut ask) = (BTreeMap::new(), BTreeSet::from([job]), vec![job]);
+    while let Some(job) = ask.pop() {
+        for row in reader.job_events(job)? {
+            if let Ok(Event::TagsExchanged(e)) = event_of(&row).map(|recorded| recorded.event) {
+                ask.extend([e.a.0, e.b.0].into_iter().filter(|other| seen.insert(*other)));
+            }
+            rows.insert(row.seq, row);
+        }
+    }
+    Ok(rows.into_values().collect())
 }
 
 /// The job, open or closed.

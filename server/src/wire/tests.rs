@@ -204,7 +204,7 @@ async fn what_cannot_be_read_or_may_not_be_is_refused_with_a_reason() {
 
     let huge = v1::HandInRequest { official: "x".repeat(super::REQUEST_MOST), ..hand_in("N") };
     let huge = server.strips().hand_in(huge).await.unwrap_err();
-    assert_eq!(huge.code(), Code::OutOfRange, "tonic's own code for a message above the limit: {huge}");
+    assert_eq!((huge.code(), reason(&huge).as_str()), (Code::OutOfRange, "REQUEST_TOO_LONG"));
 }
 
 #[tokio::test]
@@ -317,4 +317,46 @@ async fn what_is_behind_the_door_does_not_answer_without_a_caller() {
     let request = Request::new(());
     assert_eq!(super::desks::caller(&request).unwrap_err().code(), Code::Unauthenticated);
     assert_eq!(station(Role::Head, 0).role, Role::Head);
+}
+
+/// Two tags were on each other's items, and both have gone back: what was done under a tag is told of the item that it
+/// was done to.
+#[tokio::test]
+async fn the_course_of_a_closed_job_whose_tag_was_exchanged() {
+    let server = Running::open().await;
+    let (first, second) = (server.foil("Nia Vell").await, server.foil("Tam Orr").await);
+    for (id, number) in [(first, 301), (second, 302)] {
+        let scan =
+            v1::ScanInRequest { meta: meta(), job: job(id), tag: Tag::issue(number).unwrap().digits() };
+        server.strips().scan_in(scan).await.unwrap();
+    }
+    let take = v1::TakeRequest { meta: meta(), job: job(first), bench: 1 };
+    server.benches().take(take).await.unwrap();
+    let find = v1::FindRequest {
+        meta: meta(),
+        job: job(first),
+        fault: "foil_screw_lost".to_owned(),
+        showed: v1::Showed::Present.into(),
+        note: String::new(),
+    };
+    server.benches().find(find).await.unwrap();
+    let tag = async |id| {
+        let request = v1::JobCourseRequest { job: job(id) };
+        server.strips().job_course(request).await.unwrap().into_inner().job.unwrap().tag
+    };
+    let (a, b) = (tag(first).await, tag(second).await);
+    server.benches().exchange_tags(v1::ExchangeTagsRequest { meta: meta(), a, b }).await.unwrap();
+    for id in [first, second] {
+        let off = v1::CallOffRequest { meta: meta(), job: job(id), reason: "out".to_owned() };
+        server.strips().call_off(off).await.unwrap();
+        let back = v1::HandBackRequest { meta: meta(), job: job(id), to: "Nia Vell".to_owned() };
+        server.strips().hand_back(back).await.unwrap();
+    }
+    for (id, findings) in [(first, 0), (second, 1)] {
+        let request = v1::JobCourseRequest { job: job(id) };
+        let course = server.strips().job_course(request).await.unwrap().into_inner();
+        assert_eq!(course.findings.len(), findings);
+        let exchanged = course.history.iter().filter(|line| line.sentence.contains("exchanged")).count();
+        assert_eq!(exchanged, 1, "told of both");
+    }
 }

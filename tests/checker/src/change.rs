@@ -8,6 +8,7 @@ use crate::steps;
 /// Takes a step in.
 pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
     let when = row.happened_at_us;
+    remember(when, job, said);
     match said {
         Said::ScannedIn { tag, .. } => {
             job.course.tag = Some(tag.clone());
@@ -28,14 +29,36 @@ pub(crate) fn apply(row: &Row, job: &mut Job, said: &Said) {
         Said::FoundAgain { place, .. } => find_again(job, *place),
         Said::HandedBack { .. } | Said::CollectedUnseen { .. } => job.closed = true,
         Said::Held { reason, .. } => {
+            job.held_under = job.held == Some(false) && steps::is_confiscated(reason);
             job.held = Some(steps::is_confiscated(reason));
             if job.course.stand == Stand::OnBench {
                 job.course.stand = Stand::Waiting;
             }
         }
-        Said::Released { .. } => job.held = None,
+        Said::Released { .. } => job.held = std::mem::take(&mut job.held_under).then_some(false),
+        Said::EndStruck { .. } => {
+            let came_in = job.course.tag.is_some() && job.course.before_end != Some(Stand::OnItsWay);
+            job.course.stand = if came_in { Stand::Waiting } else { Stand::OnItsWay };
+            job.course.ended_us = None;
+        }
+        Said::HandBackStruck { .. } => job.closed = false,
         _ => note(row, job, said),
     }
+}
+
+/// When it first came in, was taken up and was known, and when it left.
+fn remember(when: i64, job: &mut Job, said: &Said) {
+    let course = &mut job.course;
+    let first = match said {
+        Said::ScannedIn { .. } => &mut course.in_room_us,
+        Said::Taken { .. } => &mut course.taken_us,
+        Said::Found { .. } | Said::NoFault { .. } | Said::FaultElsewhere { .. } | Said::Repaired { .. } => {
+            &mut course.known_us
+        }
+        Said::HandedBack { .. } | Said::CollectedUnseen { .. } => return job.left_us = Some(when),
+        _ => return,
+    };
+    first.get_or_insert(when);
 }
 
 /// What changes neither place nor state.
@@ -43,6 +66,11 @@ fn note(row: &Row, job: &mut Job, said: &Said) {
     match said {
         Said::Repaired { .. } | Said::KindCorrected { .. } | Said::RepairStruck { .. } => {
             job.course.passed.clear();
+            // What it was proven for has changed: it waits again.
+            if job.course.stand == Stand::Ready {
+                job.course.stand = Stand::Waiting;
+                job.course.ended_us = None;
+            }
         }
         Said::Proved { check, pass: true, .. } => drop(job.course.passed.insert(check.clone())),
         Said::Proved { check, pass: false, .. } => drop(job.course.passed.remove(check)),
@@ -51,6 +79,7 @@ fn note(row: &Row, job: &mut Job, said: &Said) {
         Said::PromiseSaid { likely, safe, .. } => {
             let new = Promise { recorded: row.at_us, likely: *likely, safe: *safe };
             job.promise.get_or_insert(new);
+            job.promises.push(new);
         }
         _ => {}
     }
@@ -61,7 +90,12 @@ fn note(row: &Row, job: &mut Job, said: &Said) {
 fn find_again(job: &mut Job, place: Place) {
     let before = job.course.before_gone.take();
     job.course.stand = match before {
-        Some(ended) if ended.is_ended() => ended,
+        Some(ended) if ended.is_ended() => {
+            if !matches!(place, Place::Strip(_)) {
+                job.course.before_end = Some(Stand::Waiting);
+            }
+            ended
+        }
         _ if job.course.tag.is_none() || matches!(place, Place::Strip(_)) => Stand::OnItsWay,
         _ => Stand::Waiting,
     };

@@ -64,7 +64,7 @@ fn in_time(job: &Job) -> Option<Promise> {
     job.promise.filter(|promise| promise.recorded <= latest)
 }
 
-fn kept(job: &Job, promised: impl Fn(Promise) -> i64) -> bool {
+pub(crate) fn kept(job: &Job, promised: impl Fn(Promise) -> i64) -> bool {
     match (in_time(job), job.course.ended_us) {
         (Some(promise), Some(ended)) => ended <= promised(promise),
         _ => false,
@@ -72,7 +72,7 @@ fn kept(job: &Job, promised: impl Fn(Promise) -> i64) -> bool {
 }
 
 /// Nothing when a promise was said in time and, for want of an honest figure, had no safe time.
-fn kept_safe(job: &Job) -> Option<bool> {
+pub(crate) fn kept_safe(job: &Job) -> Option<bool> {
     match in_time(job) {
         Some(Promise { safe: None, .. }) => None,
         Some(Promise { safe: Some(safe), .. }) => Some(kept(job, |_| safe)),

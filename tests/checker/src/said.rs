@@ -36,6 +36,19 @@ pub(crate) enum Need {
     Out,
 }
 
+impl Need {
+    /// The journal's word for it.
+    pub(crate) fn code(self) -> &'static str {
+        match self {
+            Self::StripStopped => "strip_stopped",
+            Self::NoneLeft => "none_left",
+            Self::OneLeft => "one_left",
+            Self::TwoOrMore => "two_or_more",
+            Self::Out => "out",
+        }
+    }
+}
+
 #[derive(Clone, Debug, Deserialize)]
 pub(crate) struct Venue {
     pub strips: Vec<Strip>,
@@ -120,6 +133,8 @@ pub(crate) enum Said {
     BenchCorrected { job: u64, bench: u64 },
     FindingStruck { job: u64, finding: u64 },
     RepairStruck { job: u64, repair: u64 },
+    EndStruck { job: u64 },
+    HandBackStruck { job: u64 },
     TagsExchanged { a: u64, b: u64 },
     Counted {},
     DayClosed { open: u64 },
@@ -204,6 +219,8 @@ impl Said {
             | Self::BenchCorrected { job, .. }
             | Self::FindingStruck { job, .. }
             | Self::RepairStruck { job, .. }
+            | Self::EndStruck { job }
+            | Self::HandBackStruck { job }
             | Self::PromiseSaid { job, .. } => Some(*job),
             _ => None,
         }

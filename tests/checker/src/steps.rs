@@ -30,13 +30,11 @@ pub(crate) fn from(said: &Said) -> &'static [Stand] {
         | Said::Withdrawn { .. } => &[OnBench],
         Said::Pinned { .. } => &[OnItsWay, Waiting, Curing],
         Said::Held { reason, .. } if is_confiscated(reason) => NOT_GONE,
-        Said::Held { .. }
-        | Said::CalledOff { .. }
-        | Said::KindCorrected { .. }
-        | Said::RepairStruck { .. } => AWAITS_WORK,
+        Said::Held { .. } | Said::CalledOff { .. } => AWAITS_WORK,
+        Said::EndStruck { .. } => &[Withdrawn, CalledOff],
         Said::HandedBack { .. } => &[Ready, Withdrawn, CalledOff],
         Said::CollectedUnseen { .. } => &[Ready, Withdrawn, CalledOff, Gone],
-        Said::WentMissing { .. } => NOT_GONE,
+        Said::WentMissing { .. } | Said::KindCorrected { .. } | Said::RepairStruck { .. } => NOT_GONE,
         Said::FoundAgain { .. } => &[Gone],
         _ => Stand::ALL,
     }
@@ -83,6 +81,8 @@ pub(crate) fn title(said: &Said) -> &'static str {
         Said::FoundAgain { .. } => "found again",
         Said::CollectedUnseen { .. } => "collected unseen",
         Said::Held { .. } => "held",
+        Said::EndStruck { .. } => "taken up again",
+        Said::HandBackStruck { .. } => "brought back",
         Said::Pinned { .. } => "kept for a bench",
         Said::PromiseSaid { .. } => "promised",
         _ => "spoken of",

@@ -117,7 +117,7 @@ impl Room {
 
     fn hand_in(&mut self, row: &Row, said: &HandedIn, ledger: &mut Ledger) {
         self.live += 1;
-        let job = Job::new(row.at_us, said);
+        let job = Job::new(row.at_us, row.happened_at_us, said);
         if said.item != row.seq && !self.items.contains_key(&said.item) {
             ledger.fault(row.seq, format!("item {} comes back that never was here", said.item));
         }
@@ -211,8 +211,21 @@ impl Room {
                     self.items.insert(job.item, None);
                 }
             }
+            Said::HandBackStruck { .. } if job.closed => self.bring_back(seq, id, ledger),
             _ => {}
         }
+    }
+
+    /// It did not go back after all: its tag and its item are taken again.
+    fn bring_back(&mut self, seq: u64, id: u64, ledger: &mut Ledger) {
+        let Some((tag, item)) = self.jobs.get(&id).map(|job| (job.course.tag.clone(), job.item)) else {
+            return;
+        };
+        self.live += 1;
+        if let Some(tag) = tag {
+            self.bind_tag(seq, id, &tag, ledger);
+        }
+        self.bind_item(seq, id, item, ledger);
     }
 
     /// Two tags were on each other's items: what was done under each changes places, and no proof holds.
@@ -277,6 +290,12 @@ fn ends_work(said: &Said) -> bool {
 /// Whether the step can follow from what is known of the job.
 fn check(seq: u64, id: u64, job: &Job, said: &Said, ledger: &mut Ledger) {
     let (step, stand) = (steps::title(said), job.course.stand);
+    if let Said::HandBackStruck { .. } = said {
+        if !job.closed {
+            ledger.fault(seq, format!("job {id} was {step}, yet it never left"));
+        }
+        return;
+    }
     if job.closed {
         ledger.lost_job(id);
         return ledger.fault(seq, format!("job {id} was {step} after it had been handed back or collected"));

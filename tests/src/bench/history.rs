@@ -102,7 +102,9 @@ impl History {
         let job = JobId(self.room.head.0 + 1);
         self.run(&Command::HandIn(hand_in))?;
         let likely = self.now.plus_min(20);
-        self.run(&Command::SayPromises { promises: vec![NewPromise { job, likely, safe: None }] })?;
+        self.run(&Command::SayPromises {
+            promises: vec![NewPromise { job, likely, safe: None, raw: None }],
+        })?;
         self.waiting.push_back(job);
         Ok(job)
     }

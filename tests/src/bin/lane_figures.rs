@@ -49,7 +49,7 @@ async fn one(name: &str, planner: Box<dyn Planner>, seed: u64, load: f64) -> Res
     let day = invented_day(&DayOptions { seed, load, ..DayOptions::default() })
         .map_err(|problems| anyhow::anyhow!("{problems:?}"))?;
     let (scenes, _) = watch::channel(Scene::default());
-    let settings = Settings { seed, race: false, server: None, scenes };
+    let settings = Settings { seed, race: false, policy: None, server: None, scenes };
     let played = play_with(&day, settings, Some(Box::new(watched))).await?;
     let (got, _) = figures(seed, &played);
     let calm = *count.lock().unwrap_or_else(std::sync::PoisonError::into_inner);

@@ -62,7 +62,7 @@ async fn one(seed: u64, race: bool) -> anyhow::Result<Figures> {
     let options = DayOptions { seed, ..DayOptions::default() };
     let day = invented_day(&options).map_err(|problems| anyhow::anyhow!("{problems:?}"))?;
     let (scenes, _) = watch::channel(Scene::default());
-    let played = play(&day, Settings { seed, race, server: None, scenes }).await?;
+    let played = play(&day, Settings { seed, race, policy: None, server: None, scenes }).await?;
     let (figures, judged) = figures(seed, &played);
     for fault in &judged.faults {
         eprintln!("seed {seed}: {fault}");

@@ -38,7 +38,7 @@ const OPTIONAL: &[(&str, &str)] = &[("remise", "remise-rehearsal")];
 
 /// Crates that may use these others' crates and no more, tests apart.
 const ONLY: &[(&str, &[&str])] = &[
-    ("remise-core", &["imbl", "serde", "serde_json", "strsim", "thiserror"]),
+    ("remise-core", &["imbl", "serde", "serde_json", "statrs", "strsim", "thiserror"]),
     ("remise-checker", &["serde", "serde_json", "sha2", "thiserror"]),
     ("remise-proto", &["prost", "prost-types", "protox", "tonic", "tonic-prost", "tonic-prost-build"]),
 ];

@@ -126,5 +126,7 @@ fn correction(what: &Correction) -> v1::correct_request::What {
         Correction::Bench(bench) => What::Bench(bench.0.into()),
         Correction::Finding(finding) => What::Finding(finding.0),
         Correction::Repair(repair) => What::Repair(repair.0),
+        Correction::End => What::NotEnded(true),
+        Correction::HandBack => What::NotHandedBack(true),
     }
 }

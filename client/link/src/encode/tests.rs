@@ -303,6 +303,8 @@ fn every_correction_goes_its_way() {
         (Correction::Bench(BENCH), What::Bench(2)),
         (Correction::Finding(FindingId(7)), What::Finding(7)),
         (Correction::Repair(RepairId(9)), What::Repair(9)),
+        (Correction::End, What::NotEnded(true)),
+        (Correction::HandBack, What::NotHandedBack(true)),
         (
             Correction::Kind { kind: ItemKind::Epee, complaint: Complaint::Other },
             What::Kind(v1::correct_request::Kind { item_kind: "epee".into(), complaint: "other".into() }),

@@ -5,6 +5,7 @@ mod board;
 mod course;
 mod job;
 mod journal;
+mod promises;
 mod venue;
 
 pub use board::{
@@ -14,4 +15,5 @@ pub use board::{
 pub use course::{CheckView, Course, FindingView, HistoryLine, RepairView};
 pub use job::{HoldView, JobView, NoticeView, ReadyBy};
 pub use journal::{EventBatch, EventView, JournalHead, Verified, Welcome};
+pub use promises::PromisesKept;
 pub use venue::{BenchInfo, CompetitionInfo, StripInfo, VenueView};

@@ -10,6 +10,7 @@ use remise_core::gear::{Complaint, Fault, ItemKind, Lasting as Lasts, Weapon, fa
 use remise_core::time::Span;
 
 use super::plan::{Labour, Outcome, TrueState};
+use super::shares::Shares;
 use super::stream::{chance, log_normal, pick};
 
 /// Share of hand-ins in which nothing is wrong.
@@ -67,9 +68,9 @@ pub(super) fn kind(weapon: Weapon, rng: &mut ChaCha8Rng) -> ItemKind {
     pick(rng, mixture.iter().map(|(kind, weight)| (*kind, f64::from(*weight)))).unwrap_or(mixture[0].0)
 }
 
-/// Draws a fault of a kind by its share.
-pub(super) fn fault(kind: ItemKind, rng: &mut ChaCha8Rng) -> Option<&'static Fault> {
-    pick(rng, faults(kind).map(|fault| (fault, f64::from(fault.share_permille_estimate))))
+/// Draws a fault of a kind by its true share.
+pub(super) fn fault(kind: ItemKind, shares: &Shares, rng: &mut ChaCha8Rng) -> Option<&'static Fault> {
+    pick(rng, faults(kind).map(|fault| (fault, shares.of(kind, fault))))
 }
 
 /// Draws what the strip says of a fault: the first of its complaints twice as often as each other, as in the
@@ -196,7 +197,7 @@ pub(super) fn curing(fault: Option<&Fault>) -> Span {
 
 /// The whole truth about a unit of that kind, with its fault as good as certain.
 pub(super) fn of_swapped(kind: ItemKind, causes: &mut ChaCha8Rng, minutes: &mut ChaCha8Rng) -> TrueState {
-    let fault = fault(kind, causes);
+    let fault = fault(kind, &Shares::default(), causes);
     let outcome = mended(fault, causes);
     TrueState { fault: fault.map(|fault| fault.id), labour: labour(fault, minutes), outcome }
 }
@@ -220,7 +221,7 @@ mod tests {
         for (number, kind) in (0..).zip(ItemKind::ALL) {
             for index in 0..200 {
                 let mut rng = stream(11, Subject::Causes, number * 1_000 + index);
-                let fault = fault(kind, &mut rng).unwrap();
+                let fault = fault(kind, &Shares::default(), &mut rng).unwrap();
                 let said = complaint(kind, Some(fault), &mut rng);
                 assert!(Complaint::for_kind(kind).contains(&said), "{kind:?} {said:?}");
                 let (kept, outcome) = outcome(kind, Some(fault), &mut rng);
@@ -237,7 +238,7 @@ mod tests {
             let drawn = |index| {
                 let mut rng = stream(11, Subject::Causes, number * 100_000 + index);
                 let kind = kind(weapon, &mut rng);
-                let (fault, _) = outcome(kind, fault(kind, &mut rng), &mut rng);
+                let (fault, _) = outcome(kind, fault(kind, &Shares::default(), &mut rng), &mut rng);
                 labour(fault, &mut stream(11, Subject::Minutes, number * 100_000 + index)).hands_on().as_min()
             };
             let mean = (0..20_000).map(drawn).sum::<f64>() / 20_000.0;

@@ -21,6 +21,7 @@ use super::load::{AROUND_A_JOB, Ledger, of_call, of_job};
 use super::options::{DayOptions, OptionProblem};
 use super::people;
 use super::plan::{Collection, Day, HandInPlan, Outcome, Quirks, TagSwap, TrueState};
+use super::shares::Shares;
 use super::stream::{Subject, below, chance, log_normal, pick, stream};
 use super::venue::invented;
 use super::wanted::wanted;
@@ -61,7 +62,7 @@ pub fn invented_day(options: &DayOptions) -> Result<Day, Vec<OptionProblem>> {
 /// Every option that is out of bounds.
 pub fn day_in(tournament: Tournament, options: &DayOptions) -> Result<Day, Vec<OptionProblem>> {
     options.check()?;
-    let crowd = Crowd::new(&tournament.venue, options.seed);
+    let crowd = Crowd::new(&tournament.venue, options);
     let calls = call_outs(&tournament.venue, &crowd.arrivals.phases, options.seed);
     let mut ledger = Ledger::new(&tournament.venue);
     for call in &calls {
@@ -144,6 +145,7 @@ fn swap(hand_ins: &[HandInPlan], seed: u64) -> Option<TagSwap> {
 /// Everybody who hands something in, and their habits.
 struct Crowd<'v> {
     seed: u64,
+    shares: Shares,
     venue: &'v Venue,
     arrivals: Arrivals,
     /// By competition.
@@ -153,7 +155,8 @@ struct Crowd<'v> {
 }
 
 impl<'v> Crowd<'v> {
-    fn new(venue: &'v Venue, seed: u64) -> Self {
+    fn new(venue: &'v Venue, options: &DayOptions) -> Self {
+        let seed = options.seed;
         let entered = |(number, competition): (usize, &remise_core::venue::Competition)| {
             let each = if competition.teams.is_some() { 3 } else { 1 };
             people::fencers(seed, number, usize::from(competition.entries) * each)
@@ -166,6 +169,7 @@ impl<'v> Crowd<'v> {
             seed,
             venue,
             arrivals: Arrivals::new(venue),
+            shares: if options.shift { Shares::shifted(seed) } else { Shares::default() },
             fencers: venue.competitions.iter().enumerate().map(entered).collect(),
             strips: (0..).zip(venue.strips.iter().zip(officials)).map(strip).collect(),
         }
@@ -188,7 +192,7 @@ impl<'v> Crowd<'v> {
     fn cause(&self, weapon: Weapon, index: u32) -> (ItemKind, Complaint, TrueState) {
         let mut rng = stream(self.seed, Subject::Causes, index);
         let kind = causes::kind(weapon, &mut rng);
-        let fault = causes::fault(kind, &mut rng);
+        let fault = causes::fault(kind, &self.shares, &mut rng);
         let complaint = causes::complaint(kind, fault, &mut rng);
         let (fault, outcome) = causes::outcome(kind, fault, &mut rng);
         let labour = causes::labour(fault, &mut stream(self.seed, Subject::Minutes, index));

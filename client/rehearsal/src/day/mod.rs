@@ -8,6 +8,7 @@
 //! repair minutes are drawn from the fault table of the core, which says of itself that it is an estimate.
 
 mod arrivals;
+mod benches;
 mod callouts;
 mod causes;
 pub mod csv;
@@ -17,10 +18,13 @@ mod options;
 mod people;
 mod phases;
 mod plan;
+mod shares;
+mod slow;
 mod stream;
 mod venue;
 mod wanted;
 
+pub use benches::with_benches;
 pub use invent::{day_in, invented_day};
 pub use load::{AROUND_A_JOB, Busiest, busiest_two_hours, busiest_two_hours_load};
 pub use options::{DayOptions, OptionProblem};
@@ -29,6 +33,7 @@ pub use phases::{Phase, Stage, timetable};
 pub use plan::{
     CallOutPlan, Collection, Day, HandInPlan, Labour, Outcome, Quirks, SwappedUnit, TagSwap, TrueState,
 };
+pub use slow::{FASTEST, SLOWEST, slowed};
 pub use stream::{Subject, stream};
 pub use venue::invented;
 

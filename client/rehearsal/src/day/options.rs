@@ -15,11 +15,13 @@ pub struct DayOptions {
     pub hours: u16,
     /// Bench minutes demanded per bench minute open in the busiest two hours, 0.05 to 3.
     pub load: f64,
+    /// True causes are drawn from shares that differ from those of the fault table, which the core plans by.
+    pub shift: bool,
 }
 
 impl Default for DayOptions {
     fn default() -> Self {
-        Self { seed: 1, strips: 16, benches: 5, hours: 10, load: 0.85 }
+        Self { seed: 1, strips: 16, benches: 5, hours: 10, load: 0.85, shift: false }
     }
 }
 
@@ -71,7 +73,8 @@ mod tests {
 
     #[test]
     fn everything_out_of_bounds_is_named_at_once() {
-        let options = DayOptions { seed: 0, strips: 0, benches: 1, hours: 17, load: f64::INFINITY };
+        let options =
+            DayOptions { seed: 0, strips: 0, benches: 1, hours: 17, load: f64::INFINITY, shift: false };
         assert_eq!(options.check().map_err(|problems| problems.len()), Err(4));
         let options = DayOptions { load: f64::NAN, ..DayOptions::default() };
         assert!(options.check().is_err());

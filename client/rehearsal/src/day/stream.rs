@@ -28,6 +28,8 @@ pub enum Subject {
     Swaps,
     /// Habits of strips and officials.
     Habits,
+    /// By how much the true shares of causes differ from the table's.
+    Shares,
 }
 
 /// The stream of a subject for the thing with that number.

@@ -45,7 +45,7 @@ fn the_smallest_and_the_largest_days_can_be_made() {
     for (strips, benches, hours, load) in
         [(1, 2, 2, 0.05), (2, 2, 16, 0.5), (200, 60, 16, 0.3), (3, 60, 5, 0.2)]
     {
-        let options = DayOptions { seed: 4, strips, benches, hours, load };
+        let options = DayOptions { seed: 4, strips, benches, hours, load, shift: false };
         let day = invented_day(&options).unwrap();
         assert!(busiest_two_hours_load(&day) <= load * 1.03 + 0.2, "{options:?}");
         assert!(day.hand_ins.iter().all(|plan| day.tournament.venue.days[0].contains(plan.at)));

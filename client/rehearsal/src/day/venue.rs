@@ -58,23 +58,25 @@ fn strips(count: u16) -> Vec<Strip> {
 }
 
 fn benches(options: &DayOptions, day: Window) -> Vec<Bench> {
-    let bench = |number: u16| {
-        let roving = number == options.benches;
-        Bench {
-            id: BenchId(number),
-            name: if roving { "Rover".to_owned() } else { format!("Bench {number}") },
-            armourer: None,
-            works: works(number, options.benches),
-            open: open(number, options.hours, day),
-            roving,
-        }
+    let bench = |number: u16| Bench {
+        id: BenchId(number),
+        name: name_of(number, options.benches),
+        armourer: None,
+        works: works(number, options.benches),
+        open: open(number, options.hours, day),
+        roving: number == options.benches,
     };
     (1..=options.benches).map(bench).collect()
 }
 
+/// The last one roves.
+pub(super) fn name_of(number: u16, benches: u16) -> String {
+    if number == benches { "Rover".to_owned() } else { format!("Bench {number}") }
+}
+
 /// Up to four benches do everything. More divide the work so that every kind has two benches or more, and the
 /// last, which roves, takes apparatus and whatever is quickly done.
-fn works(number: u16, benches: u16) -> Vec<Work> {
+pub(super) fn works(number: u16, benches: u16) -> Vec<Work> {
     use Work::{
         Apparatus, Blade, BladeWire, Cloth, CordContinuity, CordEnds, Mask, Point, SabreContacts, SocketGuard,
     };
@@ -93,7 +95,7 @@ fn works(number: u16, benches: u16) -> Vec<Work> {
 }
 
 /// Open all day but for half an hour at lunch, in five sittings one after the other.
-fn open(number: u16, hours: u16, day: Window) -> Vec<Window> {
+pub(super) fn open(number: u16, hours: u16, day: Window) -> Vec<Window> {
     if hours < LUNCH_FROM_HOURS {
         return vec![day];
     }

@@ -6,6 +6,7 @@ mod bench;
 mod cast;
 mod director;
 mod evening;
+mod policy;
 mod scene;
 mod stage;
 mod strip;
@@ -18,6 +19,7 @@ use remise_server::journal::JournalError;
 use remise_server::start::StartError;
 use thiserror::Error;
 
+pub use policy::Policy;
 pub use scene::{BenchScene, LateScene, Scene};
 pub use stage::{Played, Settings, play, play_with};
 

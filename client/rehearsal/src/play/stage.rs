@@ -23,6 +23,7 @@ use super::agenda::{Agenda, Who};
 use super::cast::Cast;
 use super::director::{Director, Theatre};
 use super::evening::Evening;
+use super::policy::Policy;
 use super::scene::Scene;
 use super::thing::Things;
 
@@ -35,6 +36,8 @@ pub struct Settings {
     pub seed: u64,
     /// Let everybody act at once.
     pub race: bool,
+    /// Who plans the lanes of a server of our own; as a venue's server does when nothing is named.
+    pub policy: Option<Policy>,
     /// Somebody else's server; a server of our own when there is none.
     pub server: Option<Address>,
     /// Where the scenes of the day go.
@@ -63,10 +66,12 @@ pub struct Played {
 
 /// Plays a day to its end.
 pub async fn play(day: &Day, settings: Settings) -> Result<Played, PlayError> {
-    play_with(day, settings, None).await
+    let planner = settings.policy.map(Policy::planner);
+    play_with(day, settings, planner).await
 }
 
-/// Plays a day to its end with a planner for the server of its own; as a venue's server does when there is none.
+/// Plays a day to its end with a planner for a server of its own, whatever the policy; as a venue's server plans when
+/// there is none.
 pub async fn play_with(
     day: &Day,
     settings: Settings,

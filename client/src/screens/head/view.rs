@@ -6,6 +6,7 @@ use remise_core::ids::{BenchId, CallId, OwedId};
 use remise_link::view::{CallState, JobView, LaneSlot};
 
 use super::{Entry, Section, chosen_section, entries};
+use crate::commands::share;
 use crate::screens::board::{self, Late};
 use crate::screens::paint::{Pane, cells, first_shown, line, over, plain, reasons, window};
 use crate::screens::read::owed_text;
@@ -19,8 +20,8 @@ const WIDE: usize = 140;
 pub fn lines(state: &State, pane: Pane) -> Vec<Line<'static>> {
     let section = chosen_section(state);
     let trouble = state.board.planner.as_ref().and_then(|planner| planner.trouble.as_ref());
-    let second = trouble
-        .map_or_else(|| plain(""), |text| line(cut(&format!(" {text}"), pane.columns), pane.theme.alarm()));
+    let alarm = |text: &String| line(cut(&format!(" {text}"), pane.columns), pane.theme.alarm());
+    let second = trouble.map_or_else(|| promises(state, pane), alarm);
     let mut lines = vec![names(state, section, pane), second];
     let room = pane.lines.saturating_sub(lines.len());
     if pane.columns < WIDE {
@@ -52,6 +53,17 @@ fn names(state: &State, shown: Section, pane: Pane) -> Line<'static> {
         });
     }
     Line::from(spans)
+}
+
+/// How the times first promised were kept so far; empty as long as nothing is known.
+fn promises(state: &State, pane: Pane) -> Line<'static> {
+    let kept = state.board.promises();
+    let all = kept.first().filter(|all| all.likely_kept + all.likely_missed > 0);
+    let text = all.map_or_else(String::new, |all| {
+        let likely = share(all.likely_kept, all.likely_missed);
+        format!("  Promises: likely {likely}, safe {}", share(all.safe_kept, all.safe_missed))
+    });
+    line(cut(&text, pane.columns), pane.theme.quiet())
 }
 
 /// Lanes are counted by their jobs, other lists by their lines.

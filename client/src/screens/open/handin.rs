@@ -66,19 +66,25 @@ fn form(state: &State, tag: Option<Tag>) -> Form {
         let hint = "The strip's number, or c for the counter.";
         fields.push(Field::text(Name::Spot, "Goes back to", hint, NAME_MAX).filled("c"));
     }
-    fields.push(Field::text(Name::Note, "Remark", "In your own words; may be empty.", NOTE_MAX));
-    fields.push(Field::choice(Name::Whose, "It is", whose()).chosen(&Value::Way(FENCER)));
-    fields.push(Field::text(
-        Name::Bringer,
-        "Brought by",
-        "If somebody else brings it; may be empty.",
-        NAME_MAX,
-    ));
+    fields.extend(seldom());
     let title = match state.spot {
         Some(spot @ Spot::Strip(_)) => format!("Hand in from {}", board::spot(state.venue.as_ref(), spot)),
         _ => "Hand in here".to_owned(),
     };
     Form::new(Verb::HandIn, Subject::Room, title, fields)
+}
+
+/// What is seldom asked, at the end.
+fn seldom() -> Vec<Field> {
+    let text = |name, label, hint| Field::text(name, label, hint, NAME_MAX);
+    vec![
+        Field::text(Name::Note, "Remark", "In your own words; may be empty.", NOTE_MAX),
+        Field::choice(Name::Whose, "It is", whose()).chosen(&Value::Way(FENCER)),
+        text(Name::Bringer, "Brought by", "If somebody else brings it; may be empty."),
+        text(Name::Owner, "Owned by", "If it is somebody else's; may be empty."),
+        text(Name::Official, "Official", "Who hands it in at the strip; may be empty."),
+        text(Name::Item, "Item number", "Its number for life, when it was here before; may be empty."),
+    ]
 }
 
 /// Empties what belongs to one item, for the next one of the same fencer.
@@ -89,7 +95,7 @@ pub fn another(form: &mut Form) {
                 choice.chosen = None;
                 choice.typed.clear();
             }
-            (Entry::Text(input, _), Name::Tag | Name::Note) => input.reset(),
+            (Entry::Text(input, _), Name::Tag | Name::Note | Name::Item) => input.reset(),
             _ => {}
         }
     }

@@ -119,18 +119,21 @@ fn scan_in(state: &mut State, id: JobId) -> Vec<Task> {
     at_once(state, scan_in_command(id, None), format!("scanned in: {name}"))
 }
 
+/// What may have been wrong, in the order of the form's numbers.
+const MISTAKES: [&str; 7] = [
+    "kind or complaint",
+    "which item it is",
+    "where it came from and goes",
+    "which bench worked on it",
+    "a finding was wrong",
+    "a repair was not done",
+    "it was withdrawn or called off by mistake",
+];
+
 /// What a mistake may be about; its findings and repairs come from its course.
 pub fn correct_form(state: &State, course: &Course) -> Form {
     const KIND: &[u8] = &[1];
-    let ways = [
-        "kind or complaint",
-        "which item it is",
-        "where it came from and goes",
-        "which bench worked on it",
-        "a finding was wrong",
-        "a repair was not done",
-    ];
-    let options = (1..).zip(ways).map(|(way, label)| option(label, Value::Way(way))).collect();
+    let options = (1..).zip(MISTAKES).map(|(way, label)| option(label, Value::Way(way))).collect();
     let findings = course.findings.iter().map(|finding| {
         option(
             format!("{}: {}", finding.showed, fault_title(&finding.fault)),

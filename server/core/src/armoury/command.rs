@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::bouts::BoutPlace;
 use crate::gear::{Complaint, ItemKind, Work};
 use crate::ids::{BenchId, CallId, FindingId, ItemId, JobId, NoticeId, OwedId, RepairId, StripId};
+use crate::promise::Raw;
 use crate::rules::Answer;
 use crate::tag::Tag;
 use crate::time::Stamp;
@@ -117,6 +118,10 @@ pub enum Correction {
     Finding(FindingId),
     /// A repair was not done.
     Repair(RepairId),
+    /// It was withdrawn or called off by mistake.
+    End,
+    /// It was noted as handed back or collected by mistake.
+    HandBack,
 }
 
 /// Everything that can be asked.
@@ -254,4 +259,7 @@ pub struct NewPromise {
     pub likely: Stamp,
     /// Ready by then in nine cases of ten; `None` where no honest figure exists.
     pub safe: Option<Stamp>,
+    /// What the draws gave, before the correction.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub raw: Option<Raw>,
 }

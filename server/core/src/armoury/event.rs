@@ -225,6 +225,10 @@ events! {
     FindingStruck = "finding_struck", 1 { job: JobId, finding: FindingId, note: Option<TextId>, }
     /// A repair was not done.
     RepairStruck = "repair_struck", 1 { job: JobId, repair: RepairId, note: Option<TextId>, }
+    /// It was not withdrawn or called off after all.
+    EndStruck = "end_struck", 1 { job: JobId, note: Option<TextId>, }
+    /// It did not go back after all: it is still here.
+    HandBackStruck = "hand_back_struck", 1 { job: JobId, note: Option<TextId>, }
     /// Two tags were on each other's items: the tags' jobs exchange items.
     TagsExchanged = "tags_exchanged", 1 { a: JobId, b: JobId, }
     /// One place was counted.
@@ -235,5 +239,15 @@ events! {
         open: u32,
     }
     /// A time was promised.
-    PromiseSaid = "promise_said", 1 { job: JobId, likely: Stamp, safe: Option<Stamp>, }
+    PromiseSaid = "promise_said", 1 {
+        job: JobId,
+        likely: Stamp,
+        safe: Option<Stamp>,
+        /// Median of the draws, before the correction; unknown where an older version said it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        raw_likely: Option<Stamp>,
+        /// 90 % point of the draws, before the correction.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        raw_safe: Option<Stamp>,
+    }
 }

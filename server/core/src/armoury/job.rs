@@ -6,9 +6,11 @@ use serde::{Deserialize, Serialize};
 
 use crate::gear::{self, Complaint, ItemKind, Work};
 use crate::ids::{BenchId, CallId, FindingId, ItemId, JobId, NoticeId, OwedId, RepairId, Seq, TextId};
+use crate::promise::Raw;
 use crate::rules::Answer;
 use crate::tag::Tag;
-use crate::time::{Span, Stamp};
+use crate::time::{Span, Stamp, Window};
+use crate::times::Observation;
 
 use super::words::{HoldReason, Lasting, Need, NoticeKind, OwedEnd, Place, Showed, Spot, State};
 
@@ -51,6 +53,9 @@ pub struct Job {
     pub recorded: Stamp,
     /// Hold, when work on it stands still.
     pub hold: Option<Hold>,
+    /// The head's hold that a confiscation covers; it counts again when the referee's is lifted.
+    #[serde(default)]
+    pub held_before: Option<Hold>,
     /// The bench that it is kept for.
     pub pinned: Option<BenchId>,
     /// The first promise said for it.
@@ -98,13 +103,22 @@ pub struct Course {
     /// Hands-on clock.
     pub clock: WorkClock,
     /// What it taught about repair times, so that a correction can undo it.
-    pub taught: Option<(Work, Span)>,
+    pub taught: Vec<Taught>,
     /// Its record is mixed with another item's: it teaches no times.
     pub mixed: bool,
 }
 
+/// What a stay taught about repair times.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Taught {
+    /// The repair that taught it; none for work that a bench let go of unfinished.
+    pub repair: Option<RepairId>,
+    /// What was learned.
+    pub seen: Observation,
+}
+
 /// Hands-on time: runs while a bench has the item in hand.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct WorkClock {
     /// Hands-on time of the whole stay before `since`.
     pub before: Span,
@@ -112,6 +126,12 @@ pub struct WorkClock {
     pub counted: Span,
     /// Running since then.
     pub since: Option<Stamp>,
+    /// The bench that has it in hand, or had it last.
+    pub bench: Option<BenchId>,
+    /// When the last repair was recorded.
+    pub counted_at: Option<Stamp>,
+    /// The stretches since the last repair, each with its bench, the running one not among them.
+    pub stretches: Vec<(BenchId, Window)>,
 }
 
 impl WorkClock {
@@ -125,17 +145,33 @@ impl WorkClock {
         Span((self.total(now).0 - self.counted.0).max(0))
     }
 
-    /// Starts it.
-    pub fn start(&mut self, now: Stamp) {
+    /// Starts it at a bench.
+    pub fn start(&mut self, now: Stamp, bench: BenchId) {
         if self.since.is_none() {
             self.since = Some(now);
         }
+        self.bench = Some(bench);
     }
 
     /// Stops it.
     pub fn stop(&mut self, now: Stamp) {
         self.before = self.total(now);
+        self.stretches.extend(self.running(now));
         self.since = None;
+    }
+
+    /// A repair was recorded: what comes after it is counted from here.
+    pub fn count(&mut self, now: Stamp) {
+        self.counted = self.total(now);
+        self.counted_at = Some(now);
+        self.stretches.clear();
+    }
+
+    /// The stretch that runs, since the last repair.
+    pub fn running(&self, now: Stamp) -> Option<(BenchId, Window)> {
+        let since = self.since?;
+        let from = self.counted_at.map_or(since, |counted| since.or_later(counted));
+        Some((self.bench?, Window { from, to: now })).filter(|(_, window)| window.from < window.to)
     }
 }
 
@@ -159,6 +195,9 @@ pub struct Promise {
     pub safe: Option<Stamp>,
     /// When it was said.
     pub said: Stamp,
+    /// What the draws gave, before the correction.
+    #[serde(default)]
+    pub raw: Option<Raw>,
 }
 
 /// A notice to a strip.

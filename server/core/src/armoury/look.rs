@@ -39,7 +39,7 @@ pub enum CountProblem {
     /// A place that should hold items was not counted since the day was opened.
     NotCounted(Place),
     /// A job's item was not at its place.
-    JobWithoutItem(JobId, Place),
+    JobWithoutItem(JobId, Tag, Place),
     /// A tag lay there that does not belong there.
     ItemWithoutJob(Tag, Place),
 }
@@ -100,9 +100,8 @@ impl Armoury {
                 }
                 continue;
             };
-            let found = job.course.tag.is_some_and(|tag| count.tags.contains(&tag));
-            if !found {
-                problems.push(CountProblem::JobWithoutItem(job.id, place));
+            if let Some(tag) = job.course.tag.filter(|tag| !count.tags.contains(tag)) {
+                problems.push(CountProblem::JobWithoutItem(job.id, tag, place));
             }
         }
         for count in &self.counts {
@@ -121,7 +120,9 @@ impl fmt::Display for CountProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotCounted(place) => write!(f, "{place} was not counted"),
-            Self::JobWithoutItem(job, place) => write!(f, "job {job} was not found at {place}"),
+            Self::JobWithoutItem(job, tag, place) => {
+                write!(f, "tag {tag} (job {job}) was not found at {place}")
+            }
             Self::ItemWithoutJob(tag, place) => {
                 write!(f, "tag {tag} lies at {place} and does not belong there")
             }

@@ -20,7 +20,9 @@ pub use job::{Item, Job, Notice, Owed, Promise};
 pub use look::{Attention, CountProblem, LateJob};
 pub use record::Recorded;
 pub use refusal::Refusal;
-pub use state::{Armoury, BenchState, CallOut, CallState, Count, Kit, NewText, Tally, TextClass};
+pub use state::{
+    Armoury, BenchState, CLOSED_KEPT, CallOut, CallState, Count, Kit, NewText, Tally, TextClass,
+};
 pub use words::{HoldReason, Lasting, Need, NoticeKind, OwedEnd, Place, Showed, Spot, State};
 
 #[cfg(test)]

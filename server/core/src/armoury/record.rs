@@ -1,8 +1,6 @@
 //! An event as the journal keeps it: JSON text that names its kind and version, beside its number and its two
 //! times. Reading old versions goes through pure upcasters here; an upgrade never rewrites an event.
 
-use std::io::Write as _;
-
 use thiserror::Error;
 
 use super::event::Event;
@@ -54,7 +52,7 @@ pub fn to_json(event: &Event) -> String {
     json.extend(b"{\"kind\":\"");
     json.extend(event.kind().as_bytes());
     json.extend(b"\",\"v\":");
-    write!(json, "{}", event.version()).expect("a Vec takes every byte");
+    json.extend(event.version().to_string().as_bytes());
     let body = json.len();
     event.write_body(&mut json).expect("event structs hold only what JSON can express");
     // The body's own fields follow: its opening brace becomes a comma, or goes when it has none.
@@ -129,6 +127,8 @@ impl Event {
             Self::BenchCorrected(e) => Some(e.job),
             Self::FindingStruck(e) => Some(e.job),
             Self::RepairStruck(e) => Some(e.job),
+            Self::EndStruck(e) => Some(e.job),
+            Self::HandBackStruck(e) => Some(e.job),
             Self::TagsExchanged(e) => Some(e.a),
             Self::PromiseSaid(e) => Some(e.job),
             _ => None,

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::gear::ItemKind;
 use crate::ids::{BenchId, CallId, ItemId, JobId, NoticeId, Seq, StripId, TextId};
+use crate::promise::Kept;
 use crate::tag::Tag;
 use crate::text;
 use crate::time::Stamp;
@@ -16,6 +17,9 @@ use crate::venue::Venue;
 
 use super::job::{Item, Job};
 use super::words::{Need, Place, State};
+
+/// How many closed jobs are kept at hand; the oldest job goes first. A busy day's worth.
+pub const CLOSED_KEPT: usize = 500;
 
 /// The state of the armoury after a journal number.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -28,7 +32,11 @@ pub struct Armoury {
     pub venue: Option<Arc<Venue>>,
     /// The jobs whose items are not back in somebody's hands.
     pub jobs: OrdMap<JobId, Arc<Job>>,
-    /// The same jobs by whose they are, for those whose it is known.
+    /// The jobs that left last, as they were when they left: a hand-back noted by mistake is put right. At most
+    /// [`CLOSED_KEPT`].
+    #[serde(default)]
+    pub closed: OrdMap<JobId, Arc<Job>>,
+    /// The jobs that are here by whose they are, for those whose it is known.
     pub jobs_of: OrdSet<(TextId, JobId)>,
     /// Every item that was ever here.
     pub items: OrdMap<ItemId, Arc<Item>>,
@@ -48,6 +56,9 @@ pub struct Armoury {
     pub tally: Tally,
     /// Learned repair times.
     pub learned: Learned,
+    /// Promises and what became of them.
+    #[serde(default)]
+    pub kept: Kept,
     /// Names and free text, kept apart from everything above: never part of a snapshot.
     #[serde(skip)]
     pub(super) texts: OrdMap<TextId, Arc<str>>,
@@ -160,6 +171,18 @@ pub struct NewText {
     pub class: TextClass,
     /// The text.
     pub text: String,
+}
+
+impl Tally {
+    /// The sum that a job which ends in that state counts for.
+    pub(super) fn of(&mut self, state: State) -> &mut u64 {
+        match state {
+            State::Ready => &mut self.returned,
+            State::Withdrawn => &mut self.withdrawn,
+            State::CalledOff => &mut self.called_off,
+            _ => &mut self.gone,
+        }
+    }
 }
 
 impl Armoury {

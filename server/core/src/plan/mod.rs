@@ -20,6 +20,7 @@ use serde::{Deserialize, Serialize};
 use crate::armoury::{Armoury, Job, Showed, State};
 use crate::gear::{self, Complaint, Fault, ItemKind, Work};
 use crate::ids::{BenchId, JobId, Seq};
+use crate::promise::Raw;
 use crate::time::{Span, Stamp};
 use crate::times::Learned;
 
@@ -76,6 +77,9 @@ pub struct Plan {
     /// Who made it.
     #[serde(default)]
     pub made_by: Maker,
+    /// What the draws gave for each job, before any correction; filled in by [`crate::promise::quote`].
+    #[serde(default)]
+    pub raw: BTreeMap<JobId, Raw>,
 }
 
 /// Where and when a job is expected to come back after it has dried.

@@ -5,6 +5,8 @@ use super::*;
 use crate::armoury::tests::World;
 use crate::armoury::tests::world::*;
 use crate::armoury::{Command, HandIn, HandInItem, HoldReason, Lasting, Need, Wanted};
+use crate::gear::Weapon;
+use crate::times::Observation;
 
 /// Panics when a plan breaks one of the lanes' laws.
 pub(crate) fn sound(room: &Armoury, plan: &Plan) {
@@ -175,7 +177,14 @@ fn learned_times_move_the_plan() {
     let foil = world.waiting(ItemKind::Foil);
     let before = expected(&world.room, world.job(foil)).hands_on;
     for _ in 0..50 {
-        world.room.learned.learn(Work::Point, Span::minutes(40));
+        world.room.learned.learn(&Observation {
+            work: Work::Point,
+            weapon: Some(Weapon::Foil),
+            bench: WEAPONS,
+            hands_on: Span::minutes(40),
+            usual: Span::minutes(5),
+            censored: false,
+        });
     }
     assert!(expected(&world.room, world.job(foil)).hands_on > before);
 }

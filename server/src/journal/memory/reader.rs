@@ -41,7 +41,7 @@ impl JournalReader for MemoryReader {
     fn job_events(&mut self, job: u64) -> Result<Vec<EventRow>, JournalError> {
         let held = self.0.hold();
         let rows = held.events.iter().map(|stored| &stored.row);
-        Ok(rows.filter(|row| row.job == Some(job)).cloned().collect())
+        Ok(rows.filter(|row| row.job == Some(job) || exchanges_with(row, job)).cloned().collect())
     }
 
     fn for_each_event(&mut self, mut after: u64, visit: Visit<'_>) -> Result<u64, JournalError> {
@@ -95,4 +95,10 @@ impl JournalReader for MemoryReader {
         };
         sqlite::export(epoch, &rows, path)
     }
+}
+
+/// An exchange of tags is filed under one of its two jobs: whether that is the other.
+fn exchanges_with(row: &EventRow, job: u64) -> bool {
+    row.kind == "tags_exchanged"
+        && serde_json::from_str::<serde_json::Value>(&row.body).is_ok_and(|body| body["b"] == job)
 }

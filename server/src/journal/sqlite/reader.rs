@@ -18,7 +18,7 @@ const CHUNK: usize = 4096;
 const EVENTS: &str = "SELECT seq, at_us, happened_at_us, job, station, kind, v, body, hash FROM event
      WHERE seq > ?1 ORDER BY seq LIMIT ?2";
 const JOB_EVENTS: &str = "SELECT seq, at_us, happened_at_us, job, station, kind, v, body FROM event
-     WHERE job = ?1 ORDER BY seq";
+     WHERE job = ?1 OR (kind = 'tags_exchanged' AND json_extract(body, '$.b') = ?1) ORDER BY seq";
 
 /// Reads a journal's file, beside its writer or from a backup copy.
 #[derive(Debug)]

@@ -7,7 +7,7 @@ use rusqlite::{Connection, TransactionBehavior};
 pub(super) const APPLICATION_ID: i64 = 0x524D_534A;
 
 /// The steps; the number of those done is the file's `user_version`.
-pub(super) const STEPS: &[&str] = &[FIRST];
+pub(super) const STEPS: &[&str] = &[FIRST, EXCHANGES_OF_JOB];
 
 const FIRST: &str = "
 CREATE TABLE event (
@@ -52,6 +52,11 @@ CREATE TABLE meta (
     value INTEGER NOT NULL
 ) STRICT, WITHOUT ROWID;
 INSERT INTO meta VALUES ('epoch', 0), ('settled', 0);
+";
+
+/// An exchange of tags is filed under one of its two jobs: this finds it by the other.
+const EXCHANGES_OF_JOB: &str = "
+CREATE INDEX exchange_of_other_job ON event (json_extract(body, '$.b')) WHERE kind = 'tags_exchanged';
 ";
 
 /// Brings the file to the form that `steps` lead to. A step that fails leaves the form before it.

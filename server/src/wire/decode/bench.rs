@@ -176,6 +176,11 @@ pub fn correct(request: v1::CorrectRequest, _: &Station) -> Read {
         Some(What::Bench(number)) => Correction::Bench(bench("bench", number)?),
         Some(What::Finding(number)) => Correction::Finding(FindingId(seq("finding", number)?)),
         Some(What::Repair(number)) => Correction::Repair(RepairId(seq("repair", number)?)),
+        Some(What::NotEnded(true)) => Correction::End,
+        Some(What::NotHandedBack(true)) => Correction::HandBack,
+        Some(What::NotEnded(false) | What::NotHandedBack(false)) => {
+            return Err(WireProblem::new("what", "it is false: leave out what was not wrong"));
+        }
     };
     Ok(Command::Correct { job: job_ref("job", request.job)?, what, note: opt_note("note", &request.note)? })
 }

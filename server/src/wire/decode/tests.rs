@@ -320,6 +320,8 @@ fn corrections_are_read() {
     };
     assert_eq!(what(What::Item(4)), Ok(Correction::Item(ItemId(4))));
     assert_eq!(what(What::Bench(2)), Ok(Correction::Bench(BenchId(2))));
+    assert_eq!(what(What::NotEnded(true)), Ok(Correction::End));
+    assert_eq!(what(What::NotHandedBack(true)), Ok(Correction::HandBack));
     assert_eq!(what(What::Bench(0)), Err("bench".to_owned()));
     assert_eq!(what(What::Finding(0)), Err("finding".to_owned()));
     let kind = |kind: &str, complaint: &str| {

@@ -125,7 +125,27 @@ fn tally<J: AsRef<Job>>(lens: &Lens<'_>, jobs: &[J]) -> Vec<v1::CountLine> {
         ("days_closed", sums.days_closed),
     ];
     lines.extend(ever.map(|(code, number)| line("ever", code, number)));
+    lines.extend(promises(lens));
     lines
+}
+
+/// First promises and what became of them, all together and by class of need.
+fn promises(lens: &Lens<'_>) -> Vec<v1::CountLine> {
+    let coverage = lens.room.kept.coverage();
+    let promised = coverage.iter().filter(|class| class.promised > 0);
+    promised
+        .flat_map(|class| {
+            let code = class.need.map_or("all", |need| need.code());
+            let (likely, safe) = (class.likely, class.safe);
+            [
+                line("promised", code, class.promised),
+                line("likely_kept", code, likely.resolved - likely.misses),
+                line("likely_missed", code, likely.misses),
+                line("safe_kept", code, safe.resolved - safe.misses),
+                line("safe_missed", code, safe.misses),
+            ]
+        })
+        .collect()
 }
 
 /// How often each code occurs, most frequent first, equal ones by code.

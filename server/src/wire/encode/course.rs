@@ -21,7 +21,17 @@ pub struct Past {
     pub station: String,
 }
 
-/// A closed job as it was in the end, folded from its own events.
+impl Past {
+    /// Whether it is about that job.
+    pub fn is_of(&self, id: JobId) -> bool {
+        match &self.recorded.event {
+            Event::TagsExchanged(e) => e.a == id || e.b == id,
+            event => event.job(self.recorded.seq) == Some(id),
+        }
+    }
+}
+
+/// A closed job as it was in the end, folded from its own events and those of the jobs that it exchanged tags with.
 pub fn replay(room: &Armoury, id: JobId, past: &[Past]) -> Option<Arc<Job>> {
     let mut alone = Armoury::new();
     alone.venue.clone_from(&room.venue);
@@ -35,7 +45,10 @@ pub fn replay(room: &Armoury, id: JobId, past: &[Past]) -> Option<Arc<Job>> {
     let mut job = last?;
     if alone.job(id).is_none() {
         let end = Arc::make_mut(&mut job);
-        let seen = past.iter().any(|one| matches!(one.recorded.event, Event::HandedBack(_)));
+        let left =
+            |one: &&Past| matches!(one.recorded.event, Event::HandedBack(_) | Event::CollectedUnseen(_));
+        let last = past.iter().filter(|one| one.is_of(id)).rfind(left);
+        let seen = last.is_some_and(|one| matches!(one.recorded.event, Event::HandedBack(_)));
         (end.course.state, end.course.place) =
             if seen { (State::Returned, Place::HandedBack) } else { (State::Gone, Place::Gone) };
     }

@@ -73,6 +73,10 @@ fn at_the_bench(room: &Armoury, event: &Event) -> Option<String> {
         }
         Event::BenchCorrected(e) => format!("corrected: bench {}{}", e.bench, noted(room, e.note)),
         Event::FindingStruck(e) => format!("finding {} struck{}", e.finding, noted(room, e.note)),
+        Event::EndStruck(e) => {
+            format!("neither withdrawn nor called off: it waits again{}", noted(room, e.note))
+        }
+        Event::HandBackStruck(e) => format!("it did not go back: it is still here{}", noted(room, e.note)),
         Event::RepairStruck(e) => format!("repair {} struck{}", e.repair, noted(room, e.note)),
         _ => return None,
     })

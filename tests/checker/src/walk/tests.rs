@@ -264,3 +264,47 @@ fn an_event_that_cannot_be_read() {
     day.step(2, job, "tidied");
     assert_fault(&day, "unknown variant `tidied`", 0);
 }
+
+#[test]
+fn a_hand_back_that_was_none() {
+    let (mut day, job) = waiting();
+    day.mend(5, job);
+    let here = day.clone();
+    day.hand_back(6, job);
+    day.step(7, job, "hand_back_struck");
+    day.hand_back(8, job);
+    assert!(day.judged().is_clean(), "{}", day.judged());
+    let mut never_left = here;
+    never_left.step(7, job, "hand_back_struck");
+    assert_fault(&never_left, "was brought back, yet it never left", 0);
+    // Its tag went to another item meanwhile.
+    let (mut day, job) = waiting();
+    day.mend(5, job);
+    day.hand_back(6, job);
+    day.hand_in(7, "10001", "one_left", None);
+    day.step(8, job, "hand_back_struck");
+    assert_fault(&day, "tag 10001 is tied to two live jobs", 0);
+}
+
+#[test]
+fn an_end_that_was_none() {
+    let (mut day, job) = on_bench();
+    day.step(3, job, "withdrawn");
+    day.step(4, job, "end_struck");
+    day.take(5, job, 1);
+    assert!(day.judged().is_clean(), "{}", day.judged());
+    day.step(6, job, "end_struck");
+    assert_fault(&day, "was taken up again while on a bench", 1);
+}
+
+/// The head's hold lies under the referee's and counts again afterwards.
+#[test]
+fn a_hold_outlives_a_confiscation() {
+    let (mut day, job) = waiting();
+    day.add(2, "head", "held", json!({"job": job, "reason": "part_missing"}));
+    day.add(3, "head", "held", json!({"job": job, "reason": "confiscated"}));
+    day.step(4, job, "released");
+    day.step(5, job, "released");
+    day.take(6, job, 1);
+    assert!(day.judged().is_clean(), "{}", day.judged());
+}

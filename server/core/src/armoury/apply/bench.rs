@@ -20,11 +20,12 @@ impl Armoury {
             job.course.place = Place::Bench(bench);
             job.course.bench = Some(bench);
             job.course.dry_at = None;
-            job.course.clock.start(when);
+            job.course.clock.start(when, bench);
         });
     }
 
     pub(super) fn leave_bench(&mut self, seq: Seq, job: JobId, when: Stamp, also: impl FnOnce(&mut Job)) {
+        self.teach_unfinished(job, when);
         self.clear_bench(job);
         self.edit(seq, job, |job| {
             job.course.clock.stop(when);
@@ -41,7 +42,7 @@ impl Armoury {
 
     pub(super) fn resume(&mut self, seq: Seq, job: JobId, bench: BenchId, when: Stamp) {
         self.bench_mut(bench, |bench| bench.interrupted = false);
-        self.edit(seq, job, |job| job.course.clock.start(when));
+        self.edit(seq, job, |job| job.course.clock.start(when, bench));
     }
 
     pub(super) fn find(&mut self, seq: Seq, e: &Found) {
@@ -58,8 +59,9 @@ impl Armoury {
             lasting: e.lasting,
             hands_on: e.hands_on,
         };
+        self.teach_repair(e.job, &repair, when);
         self.edit(seq, e.job, |job| {
-            job.course.clock.counted = job.course.clock.total(when);
+            job.course.clock.count(when);
             job.course.no_fault = false;
             job.course.proof.clear();
             job.course.repairs.push(repair);

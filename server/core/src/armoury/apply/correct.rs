@@ -91,7 +91,10 @@ impl Armoury {
                 state.job = Some(id);
                 state.interrupted = interrupted;
             });
-            self.edit(seq, id, |job| job.course.place = Place::Bench(bench));
+            self.edit(seq, id, |job| {
+                job.course.place = Place::Bench(bench);
+                job.course.clock.bench = Some(bench);
+            });
         }
         self.edit(seq, id, |job| job.course.bench = Some(bench));
     }
@@ -110,12 +113,24 @@ impl Armoury {
         self.lay_debts(&left, job.item, lifted, when);
     }
 
-    pub(super) fn unteach(&mut self, id: JobId) {
-        let Some((work, span)) = self.jobs.get(&id).and_then(|job| job.course.taught) else { return };
-        self.learned.unlearn(work, span);
-        if let Some(job) = self.jobs.get_mut(&id) {
-            Arc::make_mut(job).course.taught = None;
+    /// It was not withdrawn or called off: it waits again, or is on its way when it never came in.
+    pub(super) fn strike_end(&mut self, seq: Seq, id: JobId) {
+        let Some(job) = self.jobs.get(&id).cloned() else { return };
+        self.drop_notice(id);
+        if job.state() == State::Withdrawn {
+            // Earlier stays may have found the same: then it stays marked, to be on the safe side.
+            self.item(job.item, |item| item.withdrawn &= item.stays.len() > 1);
         }
+        self.edit(seq, id, |job| {
+            let inside = job.course.place.in_room();
+            wait_again(job);
+            if job.course.tag.is_none() || !inside {
+                job.course.state = State::OnItsWay;
+                if !job.is_confiscated() {
+                    job.course.place = job.came_from.into();
+                }
+            }
+        });
     }
 
     /// The two tags were on each other's items: what was done under each tag moves to the other job, with the
@@ -152,6 +167,7 @@ impl Armoury {
         self.drop_notice(id);
         self.edit(seq, id, |job| {
             job.hold = other.hold;
+            job.held_before = other.held_before;
             job.pinned = other.pinned;
             job.course = Course { proof: Vec::new(), mixed: true, ..other.course.clone() };
             if job.state() == State::Ready {

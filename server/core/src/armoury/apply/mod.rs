@@ -8,6 +8,7 @@ mod debts;
 mod fencer;
 mod notice;
 mod stay;
+mod teach;
 
 use std::sync::Arc;
 
@@ -27,6 +28,19 @@ impl Armoury {
         self.apply_house(recorded, recorded.happened_at);
         self.head = recorded.seq;
         self.at = recorded.at;
+        self.follow_promises(recorded);
+    }
+
+    /// Holds what became of the jobs against what was promised.
+    fn follow_promises(&mut self, recorded: &Recorded) {
+        let other = if let Event::TagsExchanged(e) = &recorded.event { Some(e.b) } else { None };
+        for id in recorded.event.job(recorded.seq).into_iter().chain(other) {
+            match self.jobs.get(&id) {
+                Some(job) => self.kept.stands(id, job.course.ended, recorded.at),
+                None => self.kept.closed(id),
+            }
+        }
+        self.kept.passed(recorded.at);
     }
 
     fn apply_house(&mut self, recorded: &Recorded, when: Stamp) {
@@ -118,9 +132,12 @@ impl Armoury {
             Event::SpotsCorrected(e) => self.correct_spots(seq, e),
             Event::BenchCorrected(e) => self.correct_bench(seq, e.job, e.bench),
             Event::FindingStruck(e) => {
+                self.unteach_unfinished(e.job);
                 self.edit(seq, e.job, |job| job.course.findings.retain(|finding| finding.id != e.finding));
             }
             Event::RepairStruck(e) => self.strike_repair(seq, e.job, e.repair, when),
+            Event::EndStruck(e) => self.strike_end(seq, e.job),
+            Event::HandBackStruck(e) => self.bring_back(seq, e.job),
             Event::TagsExchanged(e) => self.exchange(seq, e.a, e.b, when),
             _ => {}
         }

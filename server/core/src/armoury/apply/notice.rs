@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::ids::{JobId, NoticeId, Seq};
+use crate::promise::Raw;
 use crate::time::Stamp;
 
 use super::super::event::{NoticeSent, PromiseSaid};
@@ -45,7 +46,11 @@ impl Armoury {
     }
 
     pub(super) fn promise(&mut self, seq: Seq, e: &PromiseSaid, when: Stamp) {
-        let promise = Promise { likely: e.likely, safe: e.safe, said: when };
+        let raw = e.raw_likely.zip(e.raw_safe).map(|(likely, safe)| Raw { likely, safe });
+        let promise = Promise { likely: e.likely, safe: e.safe, said: when, raw };
+        if let Some(job) = self.jobs.get(&e.job).filter(|job| job.first_promise.is_none()) {
+            self.kept.said(e.job, job.declared, &promise);
+        }
         self.edit(seq, e.job, |job| {
             job.first_promise.get_or_insert(promise);
             job.promise = Some(promise);

@@ -7,10 +7,9 @@ use crate::time::Stamp;
 
 use super::super::event::{HandedIn, MadeReady, ScannedIn, Withdrawn};
 use super::super::job::{Course, Hold, Item, Job, WorkClock};
-use super::super::state::Armoury;
+use super::super::state::{Armoury, CLOSED_KEPT};
 use super::super::words::{HoldReason, Place, State};
 use super::fencer::add_working;
-use crate::times::SHORTEST;
 
 impl Armoury {
     pub(super) fn hand_in(&mut self, seq: Seq, at: Stamp, when: Stamp, e: &HandedIn) {
@@ -49,18 +48,9 @@ impl Armoury {
             end(job, State::Ready, when);
             job.course.anyway = e.anyway;
         });
-        let Some(job) = self.jobs.get(&e.job).cloned() else { return };
-        if e.anyway.is_none() {
+        if let Some(item) = self.jobs.get(&e.job).map(|job| job.item).filter(|_| e.anyway.is_none()) {
             // Proven anew: a part that was not fit for use has been replaced.
-            self.item(job.item, |item| item.withdrawn = false);
-        }
-        let works = job.works();
-        let honest = works.len() == 1 && !job.course.mixed && e.hands_on >= SHORTEST;
-        // A stay teaches only when it was one kind of work on one item: then its minutes are that work's. Paper
-        // entered after a power cut may give no minutes at all.
-        if let Some(work) = works.first().filter(|_| honest) {
-            self.learned.learn(*work, e.hands_on);
-            self.edit(seq, e.job, |job| job.course.taught = Some((*work, e.hands_on)));
+            self.item(item, |item| item.withdrawn = false);
         }
     }
 
@@ -74,6 +64,7 @@ impl Armoury {
     }
 
     pub(super) fn call_off(&mut self, seq: Seq, job: JobId, when: Stamp) {
+        self.teach_unfinished(job, when);
         self.clear_bench(job);
         self.edit(seq, job, |job| end(job, State::CalledOff, when));
     }
@@ -83,19 +74,34 @@ impl Armoury {
         self.drop_notice(id);
         let Some(job) = self.jobs.remove(&id) else { return };
         self.unlist(&job);
-        match job.state() {
-            State::Ready => self.tally.returned += 1,
-            State::Withdrawn => self.tally.withdrawn += 1,
-            State::CalledOff => self.tally.called_off += 1,
-            _ => self.tally.gone += 1,
+        *self.tally.of(job.state()) += 1;
+        self.count_working(&job, 1);
+        self.closed.insert(id, job);
+        if self.closed.len() > CLOSED_KEPT {
+            self.closed = self.closed.without_min().1;
         }
+    }
+
+    /// It did not go back after all: everything is as it was before, but for its notice.
+    pub(super) fn bring_back(&mut self, seq: Seq, id: JobId) {
+        let Some(job) = self.closed.remove(&id) else { return };
+        *self.tally.of(job.state()) -= 1;
+        self.count_working(&job, -1);
+        self.list(&job);
+        self.jobs.insert(id, job);
+        self.edit(seq, id, |job| job.notice = None);
+    }
+
+    /// A mended item more, or less, in its fencer's hands.
+    fn count_working(&mut self, job: &Job, change: i8) {
         let mended = job.state() == State::Ready || job.course.lost_from == Some(State::Ready);
         if let Some(fencer) = job.fencer.filter(|_| mended && !job.kind.is_apparatus()) {
-            self.kit(fencer, |kit| add_working(kit, job.kind, 1));
+            self.kit(fencer, |kit| add_working(kit, job.kind, change));
         }
     }
 
     pub(super) fn go_missing(&mut self, seq: Seq, job: JobId, when: Stamp) {
+        self.teach_unfinished(job, when);
         self.clear_bench(job);
         self.edit(seq, job, |job| {
             job.course.clock.stop(when);
@@ -130,8 +136,10 @@ impl Armoury {
     }
 
     pub(super) fn hold(&mut self, seq: Seq, id: JobId, hold: Hold, when: Stamp) {
+        self.teach_unfinished(id, when);
         self.clear_bench(id);
         self.edit(seq, id, |job| {
+            job.held_before = job.hold.filter(|_| hold.reason == HoldReason::Confiscated);
             job.hold = Some(hold);
             job.course.clock.stop(when);
             if job.course.state == State::OnBench {
@@ -147,7 +155,7 @@ impl Armoury {
     pub(super) fn release(&mut self, seq: Seq, id: JobId) {
         self.edit(seq, id, |job| {
             let was_locked = job.is_confiscated();
-            job.hold = None;
+            job.hold = job.held_before.take();
             if was_locked {
                 job.course.place = match job.course.state {
                     State::Ready | State::Withdrawn | State::CalledOff => Place::ReadyShelf,
@@ -181,6 +189,7 @@ fn new_job(id: JobId, at: Stamp, when: Stamp, e: &HandedIn) -> Job {
         handed_in: when,
         recorded: at,
         hold: None,
+        held_before: None,
         pinned: None,
         first_promise: None,
         promise: None,
@@ -206,7 +215,7 @@ fn new_course(e: &HandedIn) -> Course {
         lost_from: None,
         anyway: None,
         clock: WorkClock::default(),
-        taught: None,
+        taught: Vec::new(),
         mixed: false,
     }
 }
@@ -219,6 +228,7 @@ fn end(job: &mut Job, state: State, when: Stamp) {
     }
     job.course.state = state;
     job.hold = None;
+    job.held_before = None;
     job.course.ended = Some(when);
     job.course.dry_at = None;
 }

@@ -1,12 +1,13 @@
 //! Putting mistakes right. Each correction is an event of its own and undoes what the mistake taught.
 
+use crate::gear::{Complaint, ItemKind};
 use crate::ids::{BenchId, ItemId, TextId};
 use crate::tag::Tag;
 
 use super::super::command::{Correction, JobRef};
 use super::super::event::{
-    BenchCorrected, FindingStruck, ItemCorrected, KindCorrected, NoticeSent, RepairStruck, SpotsCorrected,
-    TagsExchanged,
+    BenchCorrected, EndStruck, FindingStruck, HandBackStruck, ItemCorrected, KindCorrected, NoticeSent,
+    RepairStruck, SpotsCorrected, TagsExchanged,
 };
 use super::super::job::Job;
 use super::super::refusal::Refusal;
@@ -20,18 +21,15 @@ pub(super) fn correct(
     what: &Correction,
     note: Option<&str>,
 ) -> Result<(), Refusal> {
+    if *what == Correction::HandBack {
+        return correct_hand_back(d, job, note);
+    }
     let job = d.job(job)?;
     let note = d.maybe_note("note", note)?;
     match what {
-        Correction::Kind { kind, complaint } => {
-            intake::fits(*kind, *complaint)?;
-            not_gone(job)?;
-            if (job.kind, job.complaint) == (*kind, *complaint) {
-                return Err(Refusal::NothingChanges);
-            }
-            d.push(KindCorrected { job: job.id, item_kind: *kind, complaint: *complaint, note });
-            say_if_reopened(d, job);
-        }
+        Correction::HandBack => {}
+        Correction::End => correct_end(d, job, note)?,
+        Correction::Kind { kind, complaint } => correct_kind(d, job, *kind, *complaint, note)?,
         Correction::Item(item) => correct_item(d, job, *item, note)?,
         Correction::Spots { came_from, back_to } => {
             correct_spots(d, job, *came_from, *back_to, note)?;
@@ -51,6 +49,51 @@ pub(super) fn correct(
             d.push(RepairStruck { job: job.id, repair: *repair, note });
             say_if_reopened(d, job);
         }
+    }
+    Ok(())
+}
+
+fn correct_kind(
+    d: &mut Draft<'_>,
+    job: &Job,
+    kind: ItemKind,
+    complaint: Complaint,
+    note: Option<TextId>,
+) -> Result<(), Refusal> {
+    intake::fits(kind, complaint)?;
+    not_gone(job)?;
+    if (job.kind, job.complaint) == (kind, complaint) {
+        return Err(Refusal::NothingChanges);
+    }
+    d.push(KindCorrected { job: job.id, item_kind: kind, complaint, note });
+    say_if_reopened(d, job);
+    Ok(())
+}
+
+fn correct_end(d: &mut Draft<'_>, job: &Job, note: Option<TextId>) -> Result<(), Refusal> {
+    if !matches!(job.state(), State::Withdrawn | State::CalledOff) {
+        return Err(Refusal::WrongState { job: job.id, state: job.state(), step: "taken up again" });
+    }
+    d.push(EndStruck { job: job.id, note });
+    d.push(NoticeSent { job: job.id, to: job.back_to, what: NoticeKind::Promise });
+    Ok(())
+}
+
+/// The item is still here: its job goes on where it stood.
+fn correct_hand_back(d: &mut Draft<'_>, job: JobRef, note: Option<&str>) -> Result<(), Refusal> {
+    let job = d.closed_job(job)?;
+    if let Some(tag) = job.course.tag {
+        intake::free_tag(d, tag)?;
+    }
+    if let Some(other) = d.stay_of(job.item, Some(job.id)) {
+        return Err(Refusal::AlreadyHere { item: job.item, job: other.id });
+    }
+    let note = d.maybe_note("note", note)?;
+    d.push(HandBackStruck { job: job.id, note });
+    let what =
+        if job.state() == State::Gone { Some(NoticeKind::Gone) } else { handback::notice_of(job.state()) };
+    if let Some(what) = what {
+        d.push(NoticeSent { job: job.id, to: job.back_to, what });
     }
     Ok(())
 }

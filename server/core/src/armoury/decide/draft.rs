@@ -111,6 +111,20 @@ impl<'a> Draft<'a> {
         Ok(job)
     }
 
+    /// The job that left and is meant: by its number, or the newest that left under that tag.
+    pub fn closed_job(&self, job: JobRef) -> Result<&'a Arc<Job>, Refusal> {
+        let closed = &self.room.closed;
+        let found = match job {
+            JobRef::Job(id) => closed.get(&id),
+            JobRef::Tag(tag) => closed.values().rev().find(|job| job.course.tag == Some(tag)),
+        };
+        // A job that is still here has not left; one that left long ago is not kept at hand.
+        found.ok_or_else(|| match self.job(job) {
+            Ok(_) => Refusal::NothingChanges,
+            Err(why) => why,
+        })
+    }
+
     fn unknown_tag(&self, tag: crate::tag::Tag) -> Refusal {
         match crate::tag::did_you_mean(&tag.digits(), self.room.tags.keys().copied()) {
             Some(near) => Refusal::MistypedTag { tag, near },

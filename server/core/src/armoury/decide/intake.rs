@@ -90,7 +90,7 @@ pub(super) fn fits(kind: ItemKind, complaint: Complaint) -> Result<(), Refusal> 
     if Complaint::for_kind(kind).contains(&complaint) { Ok(()) } else { Err(Refusal::ComplaintDoesNotFit) }
 }
 
-fn free_tag(d: &Draft<'_>, tag: Tag) -> Result<(), Refusal> {
+pub(super) fn free_tag(d: &Draft<'_>, tag: Tag) -> Result<(), Refusal> {
     match d.room.tags.get(&tag) {
         Some(job) => Err(Refusal::TagInUse { tag, job: *job }),
         None => Ok(()),

@@ -164,7 +164,13 @@ fn set_venue(d: &mut Draft<'_>, venue: &Venue, armourers: &[(BenchId, String)]) 
 fn say_promises(d: &mut Draft<'_>, promises: &[super::command::NewPromise]) {
     for promise in promises {
         if d.room.job(promise.job).is_some_and(|job| job.awaits_work()) {
-            d.push(PromiseSaid { job: promise.job, likely: promise.likely, safe: promise.safe });
+            d.push(PromiseSaid {
+                job: promise.job,
+                likely: promise.likely,
+                safe: promise.safe,
+                raw_likely: promise.raw.map(|raw| raw.likely),
+                raw_safe: promise.raw.map(|raw| raw.safe),
+            });
         }
     }
 }

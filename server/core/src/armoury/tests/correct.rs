@@ -257,3 +257,67 @@ fn tags_are_exchanged_between_two_items_that_are_here() {
     world.ok(missing(ready));
     assert_eq!(world.no(command), "WRONG_STATE");
 }
+
+/// Withdrawn by mistake: the weapon is fit for use again and waits; the strip hears of it.
+#[test]
+fn what_was_ended_by_mistake_waits_again() {
+    let mut world = World::new();
+    let foil = world.in_state(State::Withdrawn);
+    assert!(world.item_of(foil).withdrawn);
+    let told = world.notice(foil).id;
+    assert_eq!(world.ok(correct(foil, Correction::End)), ["end_struck", "notice_sent"]);
+    assert_eq!((world.state(foil), world.job(foil).course.place), (State::Waiting, Place::Counter));
+    assert!(!world.item_of(foil).withdrawn && world.job(foil).course.ended.is_none());
+    assert_eq!(world.no(confirm(told)), "UNKNOWN_NOTICE");
+    assert_eq!(world.no(correct(foil, Correction::End)), "WRONG_STATE");
+    world.ok(take(foil, WEAPONS));
+    // Called off before it came in: it is on its way again.
+    let other = world.in_state(State::OnItsWay);
+    world.ok(call_off(other));
+    world.ok(correct(other, Correction::End));
+    assert_eq!(world.state(other), State::OnItsWay);
+    assert_eq!(world.job(other).course.place, world.job(other).came_from.into());
+}
+
+/// The wrong tag was typed at a hand-back: the item still lies on the shelf, and its job is back as it was.
+#[test]
+fn a_hand_back_noted_by_mistake_is_undone() {
+    let mut world = World::new();
+    let foil = world.ready();
+    let tag = world.job(foil).course.tag.unwrap();
+    let before = (world.room.tally, world.room.kits.clone());
+    world.ok(hand_back(foil));
+    assert!(world.room.job(foil).is_none() && world.room.tally != before.0);
+    let undo = |job| Command::Correct { job, what: Correction::HandBack, note: None };
+    assert_eq!(world.ok(undo(JobRef::Tag(tag))), ["hand_back_struck", "notice_sent"]);
+    assert_eq!((world.state(foil), world.notice(foil).what), (State::Ready, NoticeKind::Ready));
+    assert_eq!((world.room.tally, world.room.kits.clone()), before);
+    assert_eq!(world.no(undo(on(foil))), "NOTHING_CHANGES");
+    // The tag has gone to another item meanwhile; then the item has come back by itself.
+    world.ok(hand_back(foil));
+    let other = HandInItem { tag: Some(tag), ..item(ItemKind::Mask) };
+    world.ok(Command::HandIn(HandIn { in_room: true, ..lot(vec![other]) }));
+    let other = JobId(world.head());
+    assert_eq!(world.no(undo(on(foil))), "TAG_IN_USE");
+    world.ok(call_off(other));
+    world.ok(hand_back(other));
+    let again = HandInItem { item: Some(world.room.closed[&foil].item), ..item(ItemKind::Foil) };
+    world.ok(Command::HandIn(lot(vec![again])));
+    assert_eq!(world.no(undo(on(foil))), "ALREADY_HERE");
+    assert_eq!(world.no(undo(on(JobId(9999)))), "UNKNOWN_JOB");
+}
+
+/// What lies at hand of the closed jobs is bounded.
+#[test]
+fn the_oldest_closed_job_goes_first() {
+    let mut world = World::new();
+    let mut first = None;
+    for _ in 0..=state::CLOSED_KEPT {
+        let job = world.waiting(ItemKind::Foil);
+        first.get_or_insert(job);
+        world.ok(call_off(job));
+        world.ok(hand_back(job));
+    }
+    assert_eq!(world.room.closed.len(), state::CLOSED_KEPT);
+    assert!(!world.room.closed.contains_key(&first.unwrap()));
+}

@@ -55,7 +55,7 @@ fn a_count_lists_jobs_without_items_and_items_without_jobs() {
     assert_eq!(
         world.room.count_problems(),
         [
-            CountProblem::JobWithoutItem(mask, Place::Counter),
+            CountProblem::JobWithoutItem(mask, mask_tag, Place::Counter),
             CountProblem::ItemWithoutJob(tag(4000), Place::Counter),
             CountProblem::ItemWithoutJob(mask_tag, Place::ReadyShelf),
         ]

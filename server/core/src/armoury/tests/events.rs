@@ -33,7 +33,7 @@ fn going_out_and_back(world: &mut World) {
     world.ok(Command::HandIn(whole));
     let first = JobId(world.head());
     world.ok(Command::SayPromises {
-        promises: vec![NewPromise { job: first, likely: minute(20), safe: Some(minute(30)) }],
+        promises: vec![NewPromise { job: first, likely: minute(20), safe: Some(minute(30)), raw: None }],
     });
     world.ok(missing(first));
     world.ok(found_again(first, Place::Counter));
@@ -79,7 +79,10 @@ fn at_the_benches(world: &mut World) {
     world.ok(Command::WantBy { job: on(other), wanted: Wanted::At(minute(90)) });
     world.ok(set_need(other, Need::NoneLeft));
     world.ok(pin(other, None));
-    world.in_state(State::Withdrawn);
+    let cracked = world.in_state(State::Withdrawn);
+    world.ok(hand_back(cracked));
+    world.ok(correct(cracked, Correction::HandBack));
+    world.ok(correct(cracked, Correction::End));
     world.ok(Command::OpenBench { bench: CORDS });
     world.ok(Command::CloseBench { bench: CORDS });
 }

@@ -150,3 +150,17 @@ fn a_bench_at_work_does_not_vanish_from_the_file() {
     };
     assert_eq!(world.ok(longer), ["venue_set"]);
 }
+
+/// What the head held before the referee came is still held when the referee lets it go.
+#[test]
+fn a_hold_outlives_a_confiscation() {
+    let mut world = World::new();
+    let foil = world.waiting(ItemKind::Foil);
+    world.ok(hold(foil, HoldReason::PartMissing));
+    world.ok(confiscate(foil));
+    world.ok(let_go(foil));
+    assert_eq!(world.job(foil).hold.map(|hold| hold.reason), Some(HoldReason::PartMissing));
+    assert_eq!(world.no(take(foil, WEAPONS)), "ON_HOLD");
+    world.ok(Command::Release { job: on(foil) });
+    world.ok(take(foil, WEAPONS));
+}

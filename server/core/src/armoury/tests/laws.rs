@@ -210,7 +210,8 @@ impl Press {
         let bench = self.bench();
         let call = world.room.calls.keys().copied().next().unwrap_or(CallId(u64::from(self.b)));
         match self.action {
-            51 | 52 => correct(self.in_hand(world), self.correction(world)),
+            51 => correct(self.in_hand(world), self.correction(world)),
+            52 => self.second_thoughts(world, job),
             53 => self.exchange(world, job),
             54 => {
                 if self.c.is_multiple_of(2) {
@@ -234,12 +235,22 @@ impl Press {
         }
     }
 
+    /// Ended, or handed back, by mistake.
+    fn second_thoughts(self, world: &World, job: JobId) -> Command {
+        if self.c.is_multiple_of(2) {
+            return correct(self.one(world, State::Withdrawn), Correction::End);
+        }
+        let closed: Vec<_> = world.room.closed.keys().copied().collect();
+        correct(if closed.is_empty() { job } else { pick(&closed, self.b) }, Correction::HandBack)
+    }
+
     /// What the server asks by itself.
     fn by_itself(self, world: &World) -> Command {
         if self.c.is_multiple_of(2) {
             return Command::Tick;
         }
-        let plan = UrgencyPlanner.plan(&world.room, world.now);
+        let mut plan = UrgencyPlanner.plan(&world.room, world.now);
+        crate::promise::quote(&world.room, &mut plan, world.now);
         Command::SayPromises { promises: crate::promise::worth_saying(&world.room, &plan) }
     }
 
@@ -299,7 +310,7 @@ pub(super) fn play(presses: &[Press]) -> World {
 
 /// Events of a decision refer to jobs that exist, or that it opens; each can be read back.
 fn events_are_sound(before: &Armoury, events: &[Recorded]) {
-    let mut known: Vec<JobId> = before.jobs.keys().copied().collect();
+    let mut known: Vec<JobId> = before.jobs.keys().chain(before.closed.keys()).copied().collect();
     for recorded in events {
         let json = to_json(&recorded.event);
         let back = from_json(recorded.event.kind(), recorded.event.version(), &json).unwrap();
@@ -321,6 +332,7 @@ proptest! {
         let mut world = play(&presses);
         prop_assert_eq!(replay(&world), world.room.clone());
         prop_assert_eq!(back_from_snapshot(&world), world.room.clone());
+        crate::promise::coverage::tests::is_what_the_log_says(&world);
         // Nothing ends in a corner.
         let fresh = world.tag();
         for id in world.room.jobs.keys() {
@@ -342,7 +354,7 @@ fn random_days_get_about() {
     use proptest::test_runner::TestRunner;
     let mut runner = TestRunner::deterministic();
     let (mut states, mut kinds) = (std::collections::BTreeSet::new(), std::collections::BTreeSet::new());
-    for _ in 0..30 {
+    for _ in 0..60 {
         let presses = prop::collection::vec(press(), 300).new_tree(&mut runner).unwrap().current();
         let world = play(&presses);
         states.extend(world.room.jobs.values().map(|job| job.state()));

@@ -20,6 +20,7 @@ mod record;
 mod refusals;
 pub(crate) mod sound;
 mod states;
+mod teach;
 pub(crate) mod world;
 
 pub(crate) use world::World;

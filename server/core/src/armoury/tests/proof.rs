@@ -106,13 +106,13 @@ fn impossible_checks_and_readings_are_refused() {
     assert_eq!(world.no(prove(foil, "steady_bend", Answer::Reading(1))), "BAD_READING");
 }
 
-/// Learning: one kind of work, honestly timed, not mixed up.
+/// Learning: repairs that were honestly timed.
 #[test]
-fn a_stay_teaches_the_minutes_of_its_work() {
+fn a_repair_teaches_its_minutes() {
     let mut world = World::new();
     world.ready();
     assert_eq!(world.room.learned.seen(Work::Point).count, 1);
-    // Two kinds of work: whose minutes were they?
+    // Two kinds of work recorded in one go: whose minutes were they?
     let foil = world.taken(ItemKind::Foil, WEAPONS);
     world.at(30);
     world.ok(repair(foil, Work::Point, Lasting::Lasting));

@@ -107,6 +107,12 @@ const MOVES: &[Move] = &[
     ("let go", |_, j| let_go(j), ["NOT_HELD"; 8]),
     ("pin", |_, j| pin(j, Some(CORDS)), [OK, OK, WRONG, OK, WRONG, WRONG, WRONG, WRONG]),
     (
+        "strike the end",
+        |_, j| correct(j, Correction::End),
+        [WRONG, WRONG, WRONG, WRONG, WRONG, OK, OK, WRONG],
+    ),
+    ("bring back", |_, j| correct(j, Correction::HandBack), [SAME; 8]),
+    (
         "correct the spots",
         |_, j| correct(j, Correction::Spots { came_from: Spot::Counter, back_to: Spot::Counter }),
         [OK, OK, OK, OK, OK, OK, OK, OK],
@@ -166,7 +172,7 @@ fn nothing_is_done_to_what_is_confiscated() {
             let command = command(&mut world, job);
             let reason = world.run(&command).map_or_else(|refusal| refusal.reason(), |_| OK);
             match *name {
-                "confiscate" => assert_eq!(reason, SAME),
+                "bring back" | "confiscate" => assert_eq!(reason, SAME),
                 "let go" => assert_eq!(reason, OK),
                 name if bars.contains(&name) => assert_eq!(reason, "IS_CONFISCATED", "{name} while {state}"),
                 _ => assert_eq!(reason, OK, "{name} while {state}"),

@@ -12,13 +12,14 @@ use crate::ids::{BenchId, JobId, Seq};
 use crate::time::{Span, Stamp, US_PER_S, Window};
 use crate::venue::Venue;
 
-/// A late second weighs ten times the need's weight when somebody named the time, and half of that when nobody did.
+/// A late second weighs ten times the need's weight when somebody named the time, and a tenth of that when nobody did:
+/// what nobody waits for at a known time comes after.
 const NAMED: i64 = 10;
-const UNNAMED: i64 = 5;
+const UNNAMED: i64 = 1;
 /// A job changes bench when that spares somebody with one left more than so many late seconds.
-const MOVE_COST: i64 = 4 * NAMED * 180;
+const MOVE_COST: i64 = 4 * NAMED * 60;
 /// A bench takes something else than it was told when that spares somebody with one left more than so many.
-const TOLD_COST: i64 = 4 * NAMED * 480;
+const TOLD_COST: i64 = 4 * NAMED * 360;
 /// A bench was told to take what it can take within so many seconds; what is not here yet binds nobody.
 const HERE_S: Unit = 60;
 /// Nobody waits longer than this in open hours without coming first, whatever else is urgent; see [`last_call`].
@@ -187,12 +188,18 @@ fn proofs(first: &[(usize, Unit)], proof: Unit) -> Vec<(usize, Unit)> {
 }
 
 /// When the job is late: ready by then, it is back when it is wanted. Without a time said, what the need and the time
-/// of hand-in suggest, by an estimate of our own: 20 minutes for a stopped strip, 100 for somebody with spares.
+/// of hand-in suggest, by an estimate of our own: 20 minutes for a stopped strip and for somebody who has none left, 220 for somebody with spares.
 pub(in crate::plan) fn due(room: &Armoury, job: &Job) -> Stamp {
     match job.wanted_by {
         Some(wanted) => wanted.plus_min(-room.walk_min(job.back_to)),
-        None => job.handed_in.plus_min(120 - 10 * i64::from(room.need(job).weight())),
+        None if is_urgent(room.need(job)) => job.handed_in.plus_min(20),
+        None => job.handed_in.plus_min(240 - 10 * i64::from(room.need(job).weight())),
     }
+}
+
+/// Whether it is wanted at once though nobody said so.
+fn is_urgent(need: Need) -> bool {
+    need.weight() >= Need::NoneLeft.weight()
 }
 
 fn weight(room: &Armoury, job: &Job, last_call: Stamp, now: Stamp) -> i64 {
@@ -200,12 +207,12 @@ fn weight(room: &Armoury, job: &Job, last_call: Stamp, now: Stamp) -> i64 {
         return (OVERDUE + OVERDUE_PER_MIN * now.since(last_call).ceil_min()).min(HEAVIEST);
     }
     let need = room.need(job);
-    let named = job.wanted_by.is_some() || need == Need::StripStopped;
+    let named = job.wanted_by.is_some() || is_urgent(need);
     i64::from(need.weight()) * if named { NAMED } else { UNNAMED }
 }
 
 /// The moment after which a job's waiting itself is wrong: [`PATIENCE`] in open hours after the hand-in, or
-/// [`PAST_DUE`] after its due time, whichever is later.
+/// [`PAST_DUE`] after it is due by a time that was said, whichever is later.
 ///
 /// Two bounds follow, and no job waits for ever, however urgent what comes is and however much of it:
 ///
@@ -215,7 +222,8 @@ fn weight(room: &Armoury, job: &Job, last_call: Stamp, now: Stamp) -> i64 {
 ///   long as its work takes less than 50 times the least work, only jobs past their own last calls go before it. Each of
 ///   those was handed in at least [`PATIENCE`] of open hours ago, so nothing that comes later holds it up until then.
 pub(in crate::plan) fn last_call(venue: &Venue, job: &Job, due: Stamp) -> Stamp {
-    open_hours_after(venue, job.handed_in, PATIENCE).or_later(due + PAST_DUE)
+    let patience = open_hours_after(venue, job.handed_in, PATIENCE);
+    if job.wanted_by.is_some() { patience.or_later(due + PAST_DUE) } else { patience }
 }
 
 /// The moment at which so much time of the tournament's days has passed since `from`.

@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use super::super::mixture::{is_found, mixture};
 use super::super::problem::Unit;
 use crate::armoury::{Armoury, Job, State};
-use crate::gear::{Complaint, Fault, ItemKind};
+use crate::gear::{Complaint, Fault, ItemKind, Weapon, Work};
 use crate::ids::BenchId;
 use crate::time::Stamp;
-use crate::venue::Venue;
+use crate::times::{Pace, Spread};
+use crate::venue::{Bench, Venue};
 
 /// Seconds to examine an item before, and as many to prove it after the repair. An estimate of our own.
 const AROUND_S: f64 = 60.0;
@@ -16,6 +17,8 @@ const AROUND_S: f64 = 60.0;
 const LEAST_S: Unit = 60;
 /// A bench that does less than this share of what may be wrong is not asked as long as another does more.
 const ENOUGH: f64 = 0.5;
+/// A wider spread of ln(minutes) than this says that little is known, not that the mean is huge.
+const WIDEST: f64 = 0.8;
 /// Seconds lost when the item turns out to need another bench: examined twice, and handed over. An estimate of our own.
 const PASS_ON_S: f64 = 600.0;
 
@@ -37,39 +40,67 @@ pub(in crate::plan) struct Rest {
     pub(in crate::plan) then: Option<(Unit, Unit)>,
 }
 
-/// Hands-on minutes that a bench is expected to need for one repair of a fault: the mean of the log-normal
-/// distribution whose median was learned and whose spread is the fault table's.
-///
-/// The only place from which the lanes take repair times.
-fn repair_min(room: &Armoury, fault: &Fault, _bench: BenchId) -> f64 {
-    let sigma = fault.minutes_lognormal().1;
-    room.learned.median_min(fault.work, f64::from(fault.minutes.likely)) * (sigma * sigma / 2.0).exp()
-}
-
 /// Outlooks of one armoury; those of jobs that nobody has examined are made once for each kind and complaint.
 pub(in crate::plan) struct Outlooks<'a> {
     room: &'a Armoury,
     venue: &'a Venue,
     known: BTreeMap<(ItemKind, Complaint), Outlook>,
+    paces: BTreeMap<(Work, Option<Weapon>, BenchId), Pace>,
 }
 
 impl<'a> Outlooks<'a> {
     pub(in crate::plan) fn new(room: &'a Armoury, venue: &'a Venue) -> Self {
-        Self { room, venue, known: BTreeMap::new() }
+        Self { room, venue, known: BTreeMap::new(), paces: BTreeMap::new() }
     }
 
     /// What the job needs for its whole stay.
     pub(in crate::plan) fn of(&mut self, job: &Job) -> Outlook {
-        let mut outlook = if job.course.findings.is_empty() {
-            let (room, venue) = (self.room, self.venue);
-            self.known.entry((job.kind, job.complaint)).or_insert_with(|| whole(room, venue, job)).clone()
-        } else {
-            whole(self.room, self.venue, job)
-        };
+        let key = (job.kind, job.complaint);
+        let known = self.known.get(&key).filter(|_| job.course.findings.is_empty());
+        let mut outlook = known.cloned().unwrap_or_else(|| {
+            let whole = self.whole(job);
+            if job.course.findings.is_empty() {
+                self.known.insert(key, whole.clone());
+            }
+            whole
+        });
         if let Some(pinned) = job.pinned {
             self.pin(&mut outlook, pinned);
         }
         outlook
+    }
+
+    /// Hands-on minutes that a bench is expected to need for one repair of a fault: the mean of a log-normal with the
+    /// centre and the scale of what was learned, the scale held to what a mean can bear.
+    ///
+    /// The only place from which the lanes take repair times.
+    fn repair_min(&mut self, fault: &Fault, weapon: Option<Weapon>, bench: BenchId) -> f64 {
+        let learned = &self.room.learned;
+        let pace = self.paces.entry((fault.work, weapon, bench));
+        let pace = pace.or_insert_with(|| learned.pace(fault.work, weapon, Some(bench)));
+        let minutes = pace.predict(Spread::of(fault));
+        (minutes.centre_ln + minutes.scale_ln.min(WIDEST).powi(2) / 2.0).exp()
+    }
+
+    fn whole(&mut self, job: &Job) -> Outlook {
+        let faults = mixture(job);
+        let total: f64 = faults.iter().map(|(_, share)| share).sum();
+        let share_of = |bench: &Bench| {
+            let done = faults.iter().filter(|(fault, _)| bench.can(fault.work));
+            done.map(|(_, share)| share).sum::<f64>() / total.max(1e-9)
+        };
+        let shares: Vec<f64> = self.venue.benches.iter().map(share_of).collect();
+        let best = shares.iter().copied().fold(0.0, f64::max);
+        let mut benches = Vec::new();
+        for (index, share) in shares.into_iter().enumerate() {
+            if share <= 0.0 || share + 1e-9 < ENOUGH.min(best) {
+                continue;
+            }
+            let (weapon, bench) = (job.kind.weapon(), self.venue.benches[index].id);
+            let repair: f64 = faults.iter().map(|(fault, p)| p * self.repair_min(fault, weapon, bench)).sum();
+            benches.push((index, repair * 60.0 + 2.0 * AROUND_S + (1.0 - share).max(0.0) * PASS_ON_S));
+        }
+        Outlook { benches, cure: cure(&faults, is_found(job)) }
     }
 
     /// A job that is kept for a bench goes there, whatever that bench is said to do.
@@ -98,28 +129,6 @@ impl<'a> Outlooks<'a> {
         let first = whole.benches.iter().map(|(bench, seconds)| (*bench, left(*seconds))).collect();
         Rest { first, then: (whole.cure > 0).then_some((whole.cure, proof)) }
     }
-}
-
-fn whole(room: &Armoury, venue: &Venue, job: &Job) -> Outlook {
-    let faults = mixture(job);
-    let total: f64 = faults.iter().map(|(_, share)| share).sum();
-    let share_of = |bench: &crate::venue::Bench| {
-        let done = faults.iter().filter(|(fault, _)| bench.can(fault.work));
-        done.map(|(_, share)| share).sum::<f64>() / total.max(1e-9)
-    };
-    let shares: Vec<f64> = venue.benches.iter().map(share_of).collect();
-    let best = shares.iter().copied().fold(0.0, f64::max);
-    let seconds = |index: usize, share: f64| {
-        let bench = venue.benches[index].id;
-        let repair: f64 = faults.iter().map(|(fault, p)| p * repair_min(room, fault, bench)).sum();
-        repair * 60.0 + 2.0 * AROUND_S + (1.0 - share).max(0.0) * PASS_ON_S
-    };
-    let able = shares
-        .iter()
-        .enumerate()
-        .filter(|(_, share)| **share > 0.0 && (**share + 1e-9 >= ENOUGH || **share + 1e-9 >= best));
-    let benches = able.map(|(index, share)| (index, seconds(index, *share))).collect();
-    Outlook { benches, cure: cure(&faults, is_found(job)) }
 }
 
 /// Seconds of curing: the longest of what was found; else the mean over what cures, when that is likelier than not.

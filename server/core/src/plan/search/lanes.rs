@@ -28,6 +28,8 @@ pub(super) struct Lanes<'m> {
     pub(super) end: Vec<Unit>,
     minutes: Vec<Unit>,
     pub(super) total: Objective,
+    /// What overran longest is gone: the longest overrun is to be counted anew with the next [`Self::settle`].
+    recount: bool,
     /// Ends that the last move changed, oldest first.
     trail: Vec<(u32, Unit)>,
     /// By bench: first and last position to look at again; `from` is `NONE` when there is none.
@@ -46,6 +48,7 @@ impl<'m> Lanes<'m> {
             end: vec![0; model.ops.len()],
             minutes: vec![0; model.ops.len()],
             total: Objective::default(),
+            recount: false,
             trail: Vec::new(),
             dirty: vec![(NONE, 0); benches],
             queue: Vec::new(),
@@ -226,14 +229,21 @@ impl<'m> Lanes<'m> {
 
     /// Brings the longest overrun up to date after the ends in the trail changed.
     fn count_overrun(&mut self) {
+        let recount = std::mem::take(&mut self.recount);
         let over = |op: u32, end: Unit| self.overrun(op, end);
         let worst = self.total.overrun;
-        let lost = worst > 0 && self.trail.iter().any(|(op, old)| over(*op, *old) >= worst);
+        let lost = worst > 0 && (recount || self.trail.iter().any(|(op, old)| over(*op, *old) >= worst));
         self.total.overrun = if lost {
             self.overrun_of_all()
         } else {
             self.trail.iter().map(|(op, _)| over(*op, self.end[*op as usize])).fold(worst, Unit::max)
         };
+    }
+
+    /// Says that an operation will no longer be its job's last one in a lane.
+    pub(super) fn outgrow(&mut self, op: u32) {
+        self.recount |=
+            self.total.overrun > 0 && self.overrun(op, self.end[op as usize]) >= self.total.overrun;
     }
 
     /// The longest overrun over all jobs.

@@ -13,6 +13,7 @@ impl Lanes<'_> {
         let prev = self.model.ops[op as usize].prev;
         if prev != NONE {
             self.count_job(prev, -1);
+            self.outgrow(prev);
         }
         self.end[op as usize] = 0;
         self.put(op, at, minutes);
@@ -98,6 +99,7 @@ impl Lanes<'_> {
     pub(super) fn remove(&mut self, job: u32) {
         let (first, end) = (self.model.first[job as usize], self.model.first[job as usize + 1]);
         self.count_job(end - 1, -1);
+        self.outgrow(end - 1);
         for op in (first..end).rev() {
             let at = self.take(op);
             self.place[op as usize] = NOWHERE;

@@ -1,15 +1,45 @@
-//! Promises: which times are worth saying to a strip.
+//! Which times are said: every slot of a plan gets its likely and its safe time, and what is worth saying is said.
 //!
 //! A promise is the time at which the item will be ready. It is said once for each job, as soon as a plan exists,
-//! and again only when it matters: when the likely time moves out by [`WORTH_SAYING`] or more, or crosses wanted-by in
-//! either direction. Times said are rounded up to whole minutes.
+//! and again only when it matters: when the safe time moves out by [`WORTH_SAYING`] or more, or crosses wanted-by in
+//! either direction. Times said are rounded up to whole minutes, and the outcome is held against what was said.
 
-use crate::armoury::{Armoury, Job, NewPromise};
+use std::collections::BTreeMap;
+
+use super::draws::{DRAWS, draw};
+use super::{Correction, Raw};
+use crate::armoury::{Armoury, Job, Need, NewPromise};
+use crate::ids::JobId;
 use crate::plan::Plan;
 use crate::time::{Span, Stamp, US_PER_MIN};
 
 /// A time that moves out by less than this is not said again. The team's choice.
 pub const WORTH_SAYING: Span = Span::minutes(3);
+/// The raw safe time is at least this much later than the raw likely one, so that scores mean something.
+const LEAST_WIDTH: Span = Span::minutes(1);
+/// Draws that end later than this did not end: nothing honest can be said.
+const TOO_LATE: Span = Span::minutes(60 * 24 * 365);
+
+/// Gives every slot of the plan its likely and its safe time, in place of what the planner expected.
+pub fn quote(room: &Armoury, plan: &mut Plan, now: Stamp) {
+    let mut drawn = draw(room, plan, now, DRAWS);
+    let corrections: BTreeMap<Need, Correction> =
+        Need::ALL.iter().map(|need| (*need, room.kept.correction(*need))).collect();
+    plan.raw.clear();
+    for (index, id) in drawn.jobs().to_vec().into_iter().enumerate() {
+        let (safe, likely) = (drawn.at(index, 0.9), drawn.at(index, 0.5));
+        if safe <= now + TOO_LATE {
+            plan.raw.insert(id, Raw { likely, safe: safe.or_later(likely + LEAST_WIDTH) });
+        }
+    }
+    for slot in plan.lanes.values_mut().flatten() {
+        let Some(raw) = plan.raw.get(&slot.job) else { continue };
+        let correction = room.job(slot.job).and_then(|job| corrections.get(&job.declared));
+        let Some(correction) = correction else { continue };
+        slot.likely = raw.at(correction.likely).or_later(now);
+        slot.safe = Some(raw.at(correction.safe).or_later(slot.likely));
+    }
+}
 
 /// The promises that a plan makes worth saying, by job.
 pub fn worth_saying(room: &Armoury, plan: &Plan) -> Vec<NewPromise> {
@@ -19,13 +49,21 @@ pub fn worth_saying(room: &Armoury, plan: &Plan) -> Vec<NewPromise> {
         .flatten()
         .filter_map(|slot| {
             let job = room.job(slot.job).filter(|job| job.awaits_work())?;
-            let promise =
-                NewPromise { job: job.id, likely: whole_min(slot.likely), safe: slot.safe.map(whole_min) };
+            let promise = NewPromise {
+                job: job.id,
+                likely: whole_min(slot.likely),
+                safe: slot.safe.map(whole_min),
+                raw: raw(plan, job.id),
+            };
             is_worth_saying(room, job, &promise).then_some(promise)
         })
         .collect();
     new.sort_by_key(|promise| promise.job);
     new
+}
+
+fn raw(plan: &Plan, job: JobId) -> Option<Raw> {
+    plan.raw.get(&job).copied()
 }
 
 fn is_worth_saying(room: &Armoury, job: &Job, new: &NewPromise) -> bool {
@@ -47,7 +85,6 @@ mod tests {
     use crate::armoury::tests::world::*;
     use crate::armoury::{Command, HoldReason, Wanted};
     use crate::gear::ItemKind;
-    use crate::ids::JobId;
     use crate::plan::{Planner, Slot, UrgencyPlanner};
 
     /// A plan in which the job is likely ready at that moment.
@@ -72,7 +109,7 @@ mod tests {
         let seconds = Span::seconds(1);
         let promises =
             worth_saying(&world.room, &plan(&world, foil, minute(20) + seconds, Some(minute(25) + seconds)));
-        let expected = NewPromise { job: foil, likely: minute(21), safe: Some(minute(26)) };
+        let expected = NewPromise { job: foil, likely: minute(21), safe: Some(minute(26)), raw: None };
         assert_eq!(promises, [expected]);
         assert_eq!(world.ok(Command::SayPromises { promises }), ["promise_said"]);
         let job = world.job(foil);
@@ -117,6 +154,32 @@ mod tests {
         assert_eq!(moved(20, 33).len(), 1);
     }
 
+    /// Laws of a quote: both times, in order, not in the past, with what the draws gave beside them.
+    #[test]
+    fn every_slot_is_quoted_a_likely_and_a_later_safe_time() {
+        let mut world = World::new();
+        for kind in [ItemKind::Foil, ItemKind::Foil, ItemKind::Mask, ItemKind::BodyCordTwoPin] {
+            world.waiting(kind);
+        }
+        world.sent(ItemKind::Foil);
+        let mut made = UrgencyPlanner.plan(&world.room, world.now);
+        quote(&world.room, &mut made, world.now);
+        let slots: Vec<_> = made.lanes.values().flatten().collect();
+        assert_eq!(slots.len(), 5);
+        for slot in slots {
+            let safe = slot.safe.unwrap();
+            assert!(world.now < slot.likely && slot.likely < safe, "{slot:?}");
+            assert!(made.raw[&slot.job].likely < made.raw[&slot.job].safe);
+        }
+        let promises = worth_saying(&world.room, &made);
+        assert!(promises.iter().all(|promise| promise.raw.is_some() && promise.safe > Some(promise.likely)));
+        world.ok(Command::SayPromises { promises });
+        assert_eq!(world.room.kept.coverage()[0].promised, 5);
+        let mut again = UrgencyPlanner.plan(&world.room, world.now);
+        quote(&world.room, &mut again, world.now);
+        assert_eq!(worth_saying(&world.room, &again), [], "nothing has moved");
+    }
+
     #[test]
     fn nothing_is_promised_of_what_is_held_or_done() {
         let mut world = World::new();
@@ -126,7 +189,7 @@ mod tests {
         assert_eq!(worth_saying(&world.room, &made), []);
         let old = plan(&world, ready, minute(30), None);
         assert_eq!(worth_saying(&world.room, &old), [], "an old plan still names it");
-        let promises = vec![NewPromise { job: ready, likely: minute(30), safe: None }];
+        let promises = vec![NewPromise { job: ready, likely: minute(30), safe: None, raw: None }];
         assert_eq!(world.ok(Command::SayPromises { promises }), Vec::<&str>::new());
     }
 
