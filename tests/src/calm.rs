@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use remise_core::armoury::{Armoury, State};
-use remise_core::ids::{BenchId, JobId};
+use remise_core::ids::{BenchId, JobId, Seq};
 use remise_core::plan::{Plan, Planner};
 use remise_core::time::Stamp;
 
@@ -16,14 +16,27 @@ pub struct Calm {
     pub plans: u64,
     /// Jobs that were in no bench's hand in the plan before and are in one's now.
     pub takes: u64,
-    /// Changes of a bench's next job.
+    /// Changes of a bench's next job, whatever the reason.
     pub changes: u64,
+    /// Those that nothing prompted: since the plan before, no event touched the job that was next nor the one that is.
+    pub unprompted: u64,
 }
 
 impl Calm {
-    /// Changes in a hundred takes.
-    pub fn per_100_takes(&self) -> f64 {
-        100.0 * self.changes as f64 / (self.takes as f64).max(1.0)
+    /// So many in a hundred takes.
+    pub fn per_100_takes(&self, count: u64) -> f64 {
+        100.0 * count as f64 / (self.takes as f64).max(1.0)
+    }
+
+    /// Both together.
+    #[must_use]
+    pub fn with(self, other: Self) -> Self {
+        Self {
+            plans: self.plans + other.plans,
+            takes: self.takes + other.takes,
+            changes: self.changes + other.changes,
+            unprompted: self.unprompted + other.unprompted,
+        }
     }
 }
 
@@ -34,13 +47,23 @@ pub struct Watched {
     count: Arc<Mutex<Calm>>,
     nexts: BTreeMap<BenchId, JobId>,
     hands: BTreeMap<BenchId, JobId>,
+    seen: Seq,
 }
 
 impl Watched {
     /// Watches a planner; the count is shared.
     pub fn new(inner: Box<dyn Planner>) -> (Self, Arc<Mutex<Calm>>) {
         let count = Arc::<Mutex<Calm>>::default();
-        (Self { inner, count: count.clone(), nexts: BTreeMap::new(), hands: BTreeMap::new() }, count)
+        (
+            Self {
+                inner,
+                count: count.clone(),
+                nexts: BTreeMap::new(),
+                hands: BTreeMap::new(),
+                seen: Seq(0),
+            },
+            count,
+        )
     }
 
     fn look(&mut self, room: &Armoury, plan: &Plan) {
@@ -62,15 +85,20 @@ impl Watched {
             };
             there && room.job(**told).is_some_and(|job| free(job)) && nexts.get(bench) != Some(told)
         });
-        let changes = changed.count() as u64;
+        let untouched = |job: &JobId| room.job(*job).is_some_and(|job| job.changed <= self.seen);
+        let (mut changes, mut unprompted) = (0, 0);
+        for (bench, told) in changed {
+            changes += 1;
+            unprompted += u64::from(untouched(told) && nexts.get(bench).is_none_or(untouched));
+        }
         let venue = room.venue.iter().flat_map(|venue| &venue.benches);
         let hands: BTreeMap<_, _> =
             venue.filter_map(|bench| Some((bench.id, room.bench(bench.id).job?))).collect();
         let takes = hands.iter().filter(|(bench, job)| self.hands.get(bench) != Some(job)).count() as u64;
         let mut count = self.count.lock().unwrap_or_else(PoisonError::into_inner);
-        *count =
-            Calm { plans: count.plans + 1, takes: count.takes + takes, changes: count.changes + changes };
+        *count = count.with(Calm { plans: 1, takes, changes, unprompted });
         drop(count);
+        self.seen = room.head;
         (self.nexts, self.hands) = (nexts, hands);
     }
 }

@@ -26,22 +26,22 @@ fn main() -> Result<()> {
     let load = args.get(1).map_or(Ok(DayOptions::default().load), |load| load.parse())?;
     let only = args.get(2);
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
-    println!("planner   seed  jobs on time  lateness  changes/100  plans  p99 ms  wall s");
+    println!("planner   seed  jobs on time  lateness  changes unprompted  plans  p99 ms  wall s");
     for (name, planner) in PLANNERS.iter().filter(|(name, _)| only.is_none_or(|only| only == name)) {
         let mut sum = (0.0, 0.0, Calm::default());
         for seed in first..=last {
             let (share, late, calm) = runtime.block_on(one(name, planner(), seed, load))?;
-            sum = (sum.0 + share, sum.1 + late, added(sum.2, calm));
+            sum = (sum.0 + share, sum.1 + late, sum.2.with(calm));
         }
         let days = (last + 1 - first) as f64;
         let (share, late) = (100.0 * sum.0 / days, sum.1 / days);
-        println!("{name:<9} mean       {share:>6.1} % {late:>9.3} {:>12.1}\n", sum.2.per_100_takes());
+        println!(
+            "{name:<9} mean       {share:>6.1} % {late:>9.3} {:>8.1} {:>10.1}\n",
+            sum.2.per_100_takes(sum.2.changes),
+            sum.2.per_100_takes(sum.2.unprompted)
+        );
     }
     Ok(())
-}
-
-fn added(a: Calm, b: Calm) -> Calm {
-    Calm { plans: a.plans + b.plans, takes: a.takes + b.takes, changes: a.changes + b.changes }
 }
 
 async fn one(name: &str, planner: Box<dyn Planner>, seed: u64, load: f64) -> Result<(f64, f64, Calm)> {
@@ -56,10 +56,11 @@ async fn one(name: &str, planner: Box<dyn Planner>, seed: u64, load: f64) -> Res
     let share = got.on_time_share.unwrap_or(0.0);
     let late = got.weighted_lateness_min.unwrap_or(0.0);
     println!(
-        "{name:<9} {seed:>4} {:>5} {:>6.1} % {late:>9.3} {:>12.1} {:>6} {:>7.2} {:>7.2}",
+        "{name:<9} {seed:>4} {:>5} {:>6.1} % {late:>9.3} {:>8.1} {:>10.1} {:>6} {:>7.2} {:>7.2}",
         got.jobs,
         100.0 * share,
-        calm.per_100_takes(),
+        calm.per_100_takes(calm.changes),
+        calm.per_100_takes(calm.unprompted),
         calm.plans,
         got.plan_ms_p99.unwrap_or(0.0),
         got.wall_s
