@@ -85,6 +85,12 @@ pub enum HeadAction {
     Handing(Handing),
     /// The whole room: benches, lanes, jobs, call-outs
     Room,
+    /// Why a job is in its lane, at its place, and why it will be late
+    Why {
+        /// Which job
+        #[command(flatten)]
+        which: Which,
+    },
     /// What is still here, uncollected, missing, confiscated or owed tonight
     Night,
     /// How the times first promised were kept, by need
@@ -103,6 +109,7 @@ impl HeadAction {
             Self::Keep(action) => action.command()?.into(),
             Self::Handing(action) => action.command(setting)?.into(),
             Self::Room => Todo::Room,
+            Self::Why { which } => Todo::Why(which.job_ref()?),
             Self::Night => Todo::Night,
             Self::Promises => Todo::Promises,
             Self::Venue => Todo::Venue,

@@ -16,6 +16,7 @@ mod setting;
 mod show;
 mod strip;
 mod todo;
+mod why;
 
 use std::ffi::OsString;
 use std::io::{self, ErrorKind, Write};

@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use super::setting::Setting;
 use super::todo::Todo;
+use super::why;
 use super::{Shown, said, show};
 use crate::args::{Area, Cli, Common};
 use crate::failure::Failure;
@@ -103,6 +104,7 @@ async fn ask(link: &Link, setting: &Setting, question: Todo) -> Result<Shown, Fa
             let board = link.room().await.map_err(Failure::asking)?;
             Shown { text: show::board(&board, clock), json: object("board", &board)? }
         }
+        Todo::Why(job) => why::answer(&link.room().await.map_err(Failure::asking)?, job)?,
         Todo::Night => {
             let night = link.night_list().await.map_err(Failure::asking)?;
             Shown { text: show::night(&night, clock), json: object("night", &night)? }

@@ -142,6 +142,7 @@ fn every_question_can_be_typed() {
         ("counter board", Todo::StripBoard(Spot::Counter)),
         ("bench board --bench 2", Todo::BenchBoard(BenchId(2))),
         ("head room", Todo::Room),
+        ("head why --job 17", Todo::Why(job)),
         ("head night", Todo::Night),
         ("head promises", Todo::Promises),
         ("head venue", Todo::Venue),

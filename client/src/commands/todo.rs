@@ -14,6 +14,8 @@ pub enum Todo {
     BenchBoard(BenchId),
     /// Show the whole room.
     Room,
+    /// Show why a job is where the plan has it.
+    Why(JobRef),
     /// Show the night's list.
     Night,
     /// Show how promises were kept.

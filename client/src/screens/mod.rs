@@ -33,7 +33,7 @@ mod submit;
 mod tasks;
 mod terminal;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod text;
 mod theme;
 mod update;

@@ -2,6 +2,7 @@
 
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
+use remise_link::view::LaneSlot;
 
 use super::text::{pad, width, wrap};
 use super::theme::Theme;
@@ -45,6 +46,17 @@ pub fn cells(parts: &[(&str, usize, Style)]) -> Line<'static> {
         }
     }
     Line::from(spans)
+}
+
+/// Why a job stands where it stands in a lane, and why it will be late if it will.
+pub fn reasons(slot: &LaneSlot, pane: Pane) -> Vec<Line<'static>> {
+    let columns = pane.columns.saturating_sub(1);
+    let part = |text: &Option<String>, style| {
+        text.iter()
+            .flat_map(move |text| paragraph(&format!("        {text}"), columns, 8, style))
+            .collect::<Vec<_>>()
+    };
+    [part(&slot.why, pane.theme.quiet()), part(&slot.late, pane.theme.heed())].concat()
 }
 
 /// A text in as many lines as it takes, the second and later ones indented.

@@ -61,7 +61,10 @@ impl Desks {
         loop {
             let plan = plans.borrow_and_update().clone();
             let resume = plan.based_on.0;
-            if let Err(end) = outlet.send(encode::plan(&plan), || errors::too_slow(resume)).await {
+            if let Err(end) = outlet
+                .send(encode::plan(&self.house.desk.snapshot().room, &plan), || errors::too_slow(resume))
+                .await
+            {
                 return end;
             }
             let next = async {

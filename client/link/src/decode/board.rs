@@ -74,6 +74,8 @@ fn slot(raw: &v1::LaneStep) -> Read<LaneSlot> {
         job: JobId(number("job", raw.job)?),
         starts: stamp("starts_us", raw.starts_us)?,
         ready: ready_by("ready", raw.ready)?,
+        why: opt_text(&raw.why),
+        late: opt_text(&raw.late),
     })
 }
 
@@ -104,6 +106,7 @@ fn planner(raw: &v1::PlannerView) -> Read<PlannerView> {
         covers_up_to: Seq(raw.covers_up_to),
         made_at: opt_stamp(raw.made_at_us),
         unplaced: list("planner.unplaced", &raw.unplaced, unplaced)?,
+        trouble: opt_text(&raw.trouble),
     })
 }
 
@@ -114,6 +117,7 @@ pub(crate) fn plan(raw: &v1::Plan) -> Read<Plan> {
         made_at: opt_stamp(raw.made_at_us),
         lanes: list("lanes", &raw.lanes, lane)?,
         unplaced: list("unplaced", &raw.unplaced, unplaced)?,
+        trouble: opt_text(&raw.trouble),
     })
 }
 

@@ -80,7 +80,7 @@ pub struct Lane {
 }
 
 /// One job in a lane.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct LaneSlot {
     /// The job.
     pub job: JobId,
@@ -89,6 +89,10 @@ pub struct LaneSlot {
     pub starts: Stamp,
     /// Ready by then.
     pub ready: Option<ReadyBy>,
+    /// Why it is here, in one sentence.
+    pub why: Option<String>,
+    /// Why it will be late, in one sentence, if it will.
+    pub late: Option<String>,
 }
 
 /// A lasting repair that a stop-gap left to be done.
@@ -143,6 +147,8 @@ pub struct PlannerView {
     pub made_at: Option<Stamp>,
     /// Jobs in no lane.
     pub unplaced: Vec<Unplaced>,
+    /// What is wrong with the planner, in one sentence.
+    pub trouble: Option<String>,
 }
 
 /// A plan: who does what in which order.
@@ -157,6 +163,8 @@ pub struct Plan {
     pub lanes: Vec<Lane>,
     /// Jobs in no lane.
     pub unplaced: Vec<Unplaced>,
+    /// What is wrong with the planner, in one sentence.
+    pub trouble: Option<String>,
 }
 
 /// What a screen shows, or a change of it. Sections that did not change are absent from a change.

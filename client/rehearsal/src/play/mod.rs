@@ -21,7 +21,7 @@ use thiserror::Error;
 
 pub use policy::Policy;
 pub use scene::{BenchScene, LateScene, Scene};
-pub use stage::{Played, Settings, play};
+pub use stage::{Played, Settings, play, play_with};
 
 /// Why a day could not be played to its end.
 #[derive(Debug, Error)]

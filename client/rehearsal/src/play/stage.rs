@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use remise_checker::{ClientEntry, End, Row};
 use remise_core::ids::Seq;
+use remise_core::plan::Planner;
 use remise_core::times::Learned;
 use remise_core::venue::{Bench, Strip, Venue};
 use remise_link::{Address, Link};
@@ -65,13 +66,24 @@ pub struct Played {
 
 /// Plays a day to its end.
 pub async fn play(day: &Day, settings: Settings) -> Result<Played, PlayError> {
+    let planner = settings.policy.map(Policy::planner);
+    play_with(day, settings, planner).await
+}
+
+/// Plays a day to its end with a planner for a server of its own, whatever the policy; as a venue's server plans when
+/// there is none.
+pub async fn play_with(
+    day: &Day,
+    settings: Settings,
+    planner: Option<Box<dyn Planner>>,
+) -> Result<Played, PlayError> {
     let folder = tempfile::tempdir()?;
     let start = day.tournament.venue.days.first().map(|day| day.from).unwrap_or_default();
     let first = day.hand_ins.first().map_or(start, |plan| plan.at);
     let begin = if first < start { first } else { start };
     let (theatre, address) = match &settings.server {
         Some(address) => (Theatre::Other, address.clone()),
-        None => own_server(day, folder.path(), begin, settings.policy).await?,
+        None => own_server(day, folder.path(), begin, planner).await?,
     };
     let venue = match &theatre {
         Theatre::Own { .. } => day.tournament.venue.clone(),
@@ -107,15 +119,15 @@ async fn own_server(
     day: &Day,
     folder: &std::path::Path,
     begin: remise_core::time::Stamp,
-    policy: Option<Policy>,
+    planner: Option<Box<dyn Planner>>,
 ) -> Result<(Theatre, Address), PlayError> {
     let (clock, set) = Clock::set_by_hand(begin);
     let listener = TcpListener::bind("127.0.0.1:0").await?;
     let store = Store::sqlite(folder)?;
     let tournament = Some(day.tournament.clone());
     let mut settings = start::Settings::rehearsal(clock);
-    if let Some(policy) = policy {
-        settings.planner = policy.planner();
+    if let Some(planner) = planner {
+        settings.planner = planner;
     }
     let server = Running::start(store, tournament, Access::Open, listener, settings).await?;
     let address = Address::parse(&server.address().to_string())?;

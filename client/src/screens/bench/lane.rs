@@ -8,7 +8,7 @@ use remise_core::ids::JobId;
 use remise_link::view::{CallState, JobView, LaneSlot};
 
 use super::super::board::{self, Late};
-use super::super::paint::{Pane, cells, first_shown, line, over, plain, window};
+use super::super::paint::{Pane, cells, first_shown, line, over, plain, reasons, window};
 use super::super::state::{RowKey, State};
 use super::super::text::{capital, cut};
 
@@ -16,7 +16,7 @@ use super::super::text::{capital, cut};
 #[derive(Clone, Copy)]
 enum Entry<'s> {
     Title(&'static str),
-    Job(&'s JobView, Option<LaneSlot>),
+    Job(&'s JobView, Option<&'s LaneSlot>),
 }
 
 /// The jobs of the list in the order in which they are shown.
@@ -33,7 +33,7 @@ fn entries(state: &State) -> Vec<Entry<'_>> {
     let slots = state.bench.and_then(|bench| state.board.lane(bench)).map_or(&[][..], |lane| &lane.slots);
     let open = |id: JobId| state.board.job(id).filter(|job| Some(job.job) != hand);
     let lane: Vec<Entry<'_>> =
-        slots.iter().filter_map(|slot| open(slot.job).map(|job| Entry::Job(job, Some(*slot)))).collect();
+        slots.iter().filter_map(|slot| open(slot.job).map(|job| Entry::Job(job, Some(slot)))).collect();
     let can = |job: &&JobView| can_do(state, job);
     let in_lane = |job: &&JobView| !slots.iter().any(|slot| slot.job == job.job) && Some(job.job) != hand;
     let of = |wanted: JobState| {
@@ -148,7 +148,7 @@ fn list(state: &State, chosen: Option<JobId>, pane: Pane) -> Vec<Line<'static>> 
 fn job_lines(
     state: &State,
     job: &JobView,
-    slot: Option<LaneSlot>,
+    slot: Option<&LaneSlot>,
     chosen: bool,
     pane: Pane,
 ) -> Vec<Line<'static>> {
@@ -183,5 +183,9 @@ fn job_lines(
         (&complaint, pane.columns.saturating_sub(30), theme.quiet()),
         (&when, 20, theme.quiet()),
     ]);
-    vec![first, second]
+    let mut lines = vec![first, second];
+    if chosen {
+        lines.extend(slot.into_iter().flat_map(|slot| reasons(slot, pane)));
+    }
+    lines
 }

@@ -52,7 +52,7 @@ pub enum Entry<'s> {
     /// A bench.
     Bench(BenchId),
     /// A job in a lane.
-    Slot(&'s JobView, LaneSlot),
+    Slot(&'s JobView, &'s LaneSlot),
     /// A job in hand at a bench.
     Hand(&'s JobView),
     /// A job.
@@ -109,7 +109,7 @@ fn lanes(state: &State) -> Vec<Entry<'_>> {
         all.extend(bench.in_hand.and_then(|id| state.board.job(id)).map(Entry::Hand));
         let slots = state.board.lane(bench.bench).map_or(&[][..], |lane| &lane.slots);
         let open = slots.iter().filter(|slot| Some(slot.job) != bench.in_hand);
-        all.extend(open.filter_map(|slot| state.board.job(slot.job).map(|job| Entry::Slot(job, *slot))));
+        all.extend(open.filter_map(|slot| state.board.job(slot.job).map(|job| Entry::Slot(job, slot))));
     }
     all
 }

@@ -8,7 +8,7 @@ use remise_link::view::{CallState, JobView, LaneSlot};
 use super::{Entry, Section, chosen_section, entries};
 use crate::commands::share;
 use crate::screens::board::{self, Late};
-use crate::screens::paint::{Pane, cells, first_shown, line, over, plain, window};
+use crate::screens::paint::{Pane, cells, first_shown, line, over, plain, reasons, window};
 use crate::screens::read::owed_text;
 use crate::screens::state::State;
 use crate::screens::text::cut;
@@ -19,7 +19,10 @@ const WIDE: usize = 140;
 /// The body's lines.
 pub fn lines(state: &State, pane: Pane) -> Vec<Line<'static>> {
     let section = chosen_section(state);
-    let mut lines = vec![names(state, section, pane), promises(state, pane)];
+    let trouble = state.board.planner.as_ref().and_then(|planner| planner.trouble.as_ref());
+    let alarm = |text: &String| line(cut(&format!(" {text}"), pane.columns), pane.theme.alarm());
+    let second = trouble.map_or_else(|| promises(state, pane), alarm);
+    let mut lines = vec![names(state, section, pane), second];
     let room = pane.lines.saturating_sub(lines.len());
     if pane.columns < WIDE {
         lines.extend(list(state, section, true, pane.sized(pane.columns, room)));
@@ -104,7 +107,13 @@ fn entry_lines(state: &State, entry: &Entry<'_>, chosen: bool, pane: Pane) -> Ve
     match entry {
         Entry::Title(title) => vec![line(format!(" {title}"), pane.theme.strong())],
         Entry::Bench(bench) => vec![bench_line(state, *bench, pointer, pane)],
-        Entry::Slot(job, slot) => vec![lane_line(state, job, Some(slot), pointer, pane)],
+        Entry::Slot(job, slot) => {
+            let mut lines = vec![lane_line(state, job, Some(slot), pointer, pane)];
+            if chosen {
+                lines.extend(reasons(slot, pane));
+            }
+            lines
+        }
         Entry::Hand(job) => vec![lane_line(state, job, None, pointer, pane)],
         Entry::Job(job) => job_lines(state, job, pointer, pane),
         Entry::Call(call) => vec![call_line(state, *call, pointer, pane)],

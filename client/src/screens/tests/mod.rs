@@ -4,7 +4,7 @@ mod answers;
 mod keys;
 mod person;
 mod property;
-mod scene;
+pub(crate) mod scene;
 mod snapshot;
 mod updates;
 mod views;

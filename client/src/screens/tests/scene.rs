@@ -209,6 +209,8 @@ pub fn board(in_hand: bool) -> Board {
         job: JobId(number),
         starts: NOW.plus_min(from),
         ready: Some(ready(to, to + 9)),
+        why: Some("Bench 1 is the only one that mends points and nothing more urgent is here.".to_owned()),
+        late: None,
     };
     Board {
         covers_up_to: Seq(61),

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use remise_core::armoury::{Job, Spot, State};
 use remise_core::ids::{BenchId, StripId};
+use remise_core::plan::why::Reasons;
 use remise_proto::v1;
 
 use super::lens::{self, Lens};
@@ -81,9 +82,11 @@ fn benches(lens: &Lens<'_>, view: View) -> v1::board::Benches {
 fn lanes(lens: &Lens<'_>, view: View) -> v1::board::Lanes {
     let lanes = match view {
         View::Bench(own) => {
-            lens.plan.lanes.get(&own).map(|slots| lens::lane(own, slots)).into_iter().collect()
+            let reasons = Reasons::new(lens.room, lens.plan);
+            let lane = |slots| lens::lane(&reasons, lens.room, own, slots);
+            lens.plan.lanes.get(&own).map(|slots| lane(slots.as_slice())).into_iter().collect()
         }
-        _ => lens::lanes(lens.plan),
+        _ => lens::lanes(lens.room, lens.plan),
     };
     v1::board::Lanes { lanes }
 }
@@ -93,6 +96,7 @@ fn planner(lens: &Lens<'_>) -> v1::PlannerView {
         covers_up_to: lens.plan.based_on.0,
         made_at_us: lens.plan.at.0,
         unplaced: lens::unplaced(lens.plan),
+        trouble: lens::trouble(lens.plan),
     }
 }
 

@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use remise_core::armoury::{Armoury, CallOut, Item, Job, Owed, Promise};
 use remise_core::ids::{BenchId, JobId, TextId};
-use remise_core::plan::{Plan, Slot, Unplaced};
+use remise_core::plan::why::Reasons;
+use remise_core::plan::{Maker, Plan, Slot, Unplaced};
 use remise_core::tag::Tag;
 use remise_core::time::Stamp;
 use remise_core::venue::Bench;
@@ -152,15 +153,31 @@ fn planned(slot: &Slot) -> v1::ReadyBy {
 }
 
 /// One bench's lane.
-pub fn lane(bench: BenchId, slots: &[Slot]) -> v1::Lane {
-    let step =
-        |slot: &Slot| v1::LaneStep { job: slot.job.0, starts_us: slot.start.0, ready: Some(planned(slot)) };
+pub fn lane(reasons: &Reasons<'_>, room: &Armoury, bench: BenchId, slots: &[Slot]) -> v1::Lane {
+    let step = |slot: &Slot| v1::LaneStep {
+        job: slot.job.0,
+        starts_us: slot.start.0,
+        ready: Some(planned(slot)),
+        why: reasons.why(slot.job).sentence(room),
+        late: reasons.late(slot.job).map_or_else(String::new, |late| late.sentence(room)),
+    };
     v1::Lane { bench: u32::from(bench.0), steps: slots.iter().map(step).collect() }
 }
 
 /// Every lane.
-pub fn lanes(plan: &Plan) -> Vec<v1::Lane> {
-    plan.lanes.iter().map(|(bench, slots)| lane(*bench, slots)).collect()
+pub fn lanes(room: &Armoury, plan: &Plan) -> Vec<v1::Lane> {
+    let reasons = Reasons::new(room, plan);
+    plan.lanes.iter().map(|(bench, slots)| lane(&reasons, room, *bench, slots)).collect()
+}
+
+/// What is wrong with who made a plan.
+pub fn trouble(plan: &Plan) -> String {
+    match plan.made_by {
+        Maker::Planner => "",
+        Maker::Failed => "The planner failed; a simple rule makes the lanes until it works again.",
+        Maker::Slow => "The planner takes too long; a simple rule makes the lanes until it answers.",
+    }
+    .to_owned()
 }
 
 /// Jobs in no lane.
@@ -177,11 +194,12 @@ pub fn unplaced(plan: &Plan) -> Vec<v1::Unplaced> {
 }
 
 /// A plan.
-pub fn plan(plan: &Plan) -> v1::Plan {
+pub fn plan(room: &Armoury, plan: &Plan) -> v1::Plan {
     v1::Plan {
         covers_up_to: plan.based_on.0,
         made_at_us: plan.at.0,
-        lanes: lanes(plan),
+        lanes: lanes(room, plan),
         unplaced: unplaced(plan),
+        trouble: trouble(plan),
     }
 }
