@@ -9,7 +9,7 @@ use std::thread;
 use std::time::Duration;
 
 use remise_core::armoury::Command;
-use remise_core::plan::{Planner, UrgencyPlanner};
+use remise_core::plan::{LanePlanner, Planner};
 use thiserror::Error;
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
@@ -68,7 +68,7 @@ impl Settings {
         Self {
             clock: Clock::of_the_machine(),
             desk: DeskSettings::default(),
-            planner: Box::new(UrgencyPlanner),
+            planner: Box::new(LanePlanner::default()),
             by_itself: true,
         }
     }

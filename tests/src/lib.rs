@@ -2,3 +2,6 @@
 
 pub mod bench;
 pub mod hall;
+pub mod instances;
+pub mod made_lanes;
+pub mod single_machine;

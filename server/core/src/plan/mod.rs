@@ -1,9 +1,17 @@
 //! Lanes: who does what in which order, and when each item will be ready.
 //!
-//! [`Planner`] is the seam; [`UrgencyPlanner`] is the simple rule behind it, always correct and always quick. A
-//! plan is not journalled: it follows from the armoury and the time.
+//! [`Planner`] is the seam. [`LanePlanner`] plans by search; [`UrgencyPlanner`] is the simple rule to fall back to,
+//! always correct and always quick; [`RulePlanner`] is a yardstick. A plan is not journalled: it follows from the
+//! armoury, the time and the plan before it.
 
+pub mod check;
+pub mod construct;
+pub mod lanes;
+pub mod mixture;
+pub mod problem;
+pub mod search;
 mod urgency;
+pub mod why;
 
 use std::collections::BTreeMap;
 
@@ -15,12 +23,40 @@ use crate::ids::{BenchId, JobId, Seq};
 use crate::time::{Span, Stamp};
 use crate::times::Learned;
 
+pub use lanes::{LanePlanner, RulePlanner};
+pub use mixture::mixture;
 pub use urgency::UrgencyPlanner;
+pub use why::{Why, why};
 
-/// Makes plans.
+/// Makes plans. Deterministic: the same calls with the same armouries and times give the same plans.
 pub trait Planner: Send {
-    /// Plans the armoury as it is at `now`. Deterministic: the same armoury and time give the same plan.
-    fn plan(&mut self, room: &Armoury, now: Stamp) -> Plan;
+    /// Repairs the newest plan for this armoury, or makes a first one: quick, and always a whole plan.
+    fn repair(&mut self, room: &Armoury, now: Stamp) -> Plan;
+
+    /// Goes on improving the plan last given, for at most so many evaluations; `None` when nothing better was found,
+    /// the planner's own budget for one plan is spent, or the armoury is another than the plan was made from.
+    fn improve(&mut self, _room: &Armoury, _now: Stamp, _evaluations: u64) -> Option<Plan> {
+        None
+    }
+
+    /// A plan with the whole budget: repaired, then improved.
+    fn plan(&mut self, room: &Armoury, now: Stamp) -> Plan {
+        let repaired = self.repair(room, now);
+        self.improve(room, now, u64::MAX).unwrap_or(repaired)
+    }
+}
+
+/// Who made a plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Maker {
+    /// The planner that was asked for.
+    #[default]
+    Planner,
+    /// The simple rule in its place, because it failed.
+    Failed,
+    /// The simple rule in its place, because it takes too long.
+    Slow,
 }
 
 /// Who does what in which order.
@@ -34,6 +70,21 @@ pub struct Plan {
     pub lanes: BTreeMap<BenchId, Vec<Slot>>,
     /// Jobs that no bench can take, and why.
     pub unplaced: Vec<(JobId, Unplaced)>,
+    /// What comes back to a bench to be proved after it has dried, by job: glue is still to be used on it.
+    #[serde(default)]
+    pub comes_back: BTreeMap<JobId, Return>,
+    /// Who made it.
+    #[serde(default)]
+    pub made_by: Maker,
+}
+
+/// Where and when a job is expected to come back after it has dried.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Return {
+    /// The bench that proves it.
+    pub bench: BenchId,
+    /// When that bench takes it up.
+    pub start: Stamp,
 }
 
 /// A job's place in a lane.
@@ -84,6 +135,9 @@ impl Plan {
             });
         }
         self.unplaced.retain(|(job, _)| room.job(*job).is_some_and(|job| job.awaits_work()));
+        self.comes_back.retain(|job, _| {
+            room.job(*job).is_some_and(|job| job.awaits_work() && job.state() != State::Curing)
+        });
         self.based_on = room.head;
     }
 

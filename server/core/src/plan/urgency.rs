@@ -25,7 +25,7 @@ const LEAST_IN_HAND: Span = Span::minutes(1);
 const LEAST: Span = Span::minutes(2);
 
 impl Planner for UrgencyPlanner {
-    fn plan(&mut self, room: &Armoury, now: Stamp) -> Plan {
+    fn repair(&mut self, room: &Armoury, now: Stamp) -> Plan {
         let mut plan = Plan { based_on: room.head, at: now, ..Plan::default() };
         let Some(venue) = room.venue.clone() else { return plan };
         let outlook = Outlook { room, venue: &venue, now };
@@ -85,7 +85,7 @@ impl<'a> Outlook<'a> {
     fn diaries(&self, plan: &mut Plan) -> BTreeMap<BenchId, Diary> {
         let mut diaries: BTreeMap<_, Diary> = BTreeMap::new();
         for bench in &self.venue.benches {
-            let mut until = self.attended_from(bench.id);
+            let mut until = attended_from(self.room, bench.id, self.now);
             if let Some(job) = self.room.bench(bench.id).job.and_then(|job| self.room.job(job)) {
                 let whole = expected(self.room, job);
                 until =
@@ -98,16 +98,6 @@ impl<'a> Outlook<'a> {
             diaries.entry(bench.id).or_default().enter(Window { from: self.now, to: until });
         }
         diaries
-    }
-
-    /// When the bench's armourer is there again: now, or back from wherever they went.
-    fn attended_from(&self, bench: BenchId) -> Stamp {
-        let state = self.room.bench(bench);
-        let from = state.away_until.unwrap_or(self.now).or_later(self.now);
-        let Some(call) = state.call.and_then(|call| self.room.calls.get(&call)) else { return from };
-        // Some minutes at the strip, and the walk back.
-        let walk = self.venue.walk_min(call.strip);
-        from.or_later(call.arrival.plus_min(AT_STRIP_MIN + walk)).or_later(self.now.plus_min(walk))
     }
 
     /// The jobs that need a bench, most urgent first, with what each is expected to need.
@@ -151,7 +141,7 @@ impl<'a> Outlook<'a> {
         if able.is_empty() {
             return Err(Unplaced::NoBench);
         }
-        let here = self.here_from(job);
+        let here = here_from(self.room, job, self.now);
         // A job that was in hand before needs only what is left of it.
         let left = Span(expected.hands_on.0 - job.course.clock.before.0).max(LEAST);
         let curing = if job.state() == State::Curing { Span::ZERO } else { expected.curing };
@@ -185,15 +175,6 @@ impl<'a> Outlook<'a> {
             .collect()
     }
 
-    /// When a bench can have it: walked in, or dry.
-    fn here_from(&self, job: &Job) -> Stamp {
-        match job.state() {
-            State::OnItsWay => job.handed_in.plus_min(self.room.walk_min(job.came_from)).or_later(self.now),
-            State::Curing => job.course.dry_at.unwrap_or(self.now).or_later(self.now),
-            _ => self.now,
-        }
-    }
-
     /// When so much work can be done at a bench without a break. A bench that the head has opened stays open, and one
     /// that the head has closed stays closed.
     fn open_for(&self, bench: &Bench, diary: &Diary, from: Stamp, work: Span) -> Option<Window> {
@@ -205,6 +186,25 @@ impl<'a> Outlook<'a> {
     }
 }
 
-fn needs_bench(job: &Job) -> bool {
+/// When the bench's armourer is there again: now, or back from wherever they went.
+pub(super) fn attended_from(room: &Armoury, bench: BenchId, now: Stamp) -> Stamp {
+    let state = room.bench(bench);
+    let from = state.away_until.unwrap_or(now).or_later(now);
+    let Some(call) = state.call.and_then(|call| room.calls.get(&call)) else { return from };
+    // Some minutes at the strip, and the walk back.
+    let walk = room.venue.as_ref().map_or(0, |venue| venue.walk_min(call.strip));
+    from.or_later(call.arrival.plus_min(AT_STRIP_MIN + walk)).or_later(now.plus_min(walk))
+}
+
+/// When a bench can have it: walked in, or dry.
+pub(super) fn here_from(room: &Armoury, job: &Job, now: Stamp) -> Stamp {
+    match job.state() {
+        State::OnItsWay => job.handed_in.plus_min(room.walk_min(job.came_from)).or_later(now),
+        State::Curing => job.course.dry_at.unwrap_or(now).or_later(now),
+        _ => now,
+    }
+}
+
+pub(super) fn needs_bench(job: &Job) -> bool {
     matches!(job.state(), State::OnItsWay | State::Waiting | State::Curing)
 }
