@@ -14,6 +14,7 @@ mod service_bench;
 mod service_head;
 mod service_journal;
 mod service_strip;
+mod trial;
 mod watch_journal;
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ mod course;
 mod job;
 mod journal;
 mod venue;
+mod what_if;
 
 pub use board::{
     BenchBoard, BenchView, Board, CallState, CallView, CountLine, Found, Lane, LaneSlot, NightList, OwedView,
@@ -15,3 +16,4 @@ pub use course::{CheckView, Course, FindingView, HistoryLine, RepairView};
 pub use job::{HoldView, JobView, NoticeView, ReadyBy};
 pub use journal::{EventBatch, EventView, JournalHead, Verified, Welcome};
 pub use venue::{BenchInfo, CompetitionInfo, StripInfo, VenueView};
+pub use what_if::{Fate, MovedJob, PlanSums, WhatIf};
