@@ -20,6 +20,8 @@ mod watch_journal;
 #[cfg(test)]
 mod tests;
 #[cfg(test)]
+mod trial_tests;
+#[cfg(test)]
 mod watch_tests;
 
 pub use errors::DOMAIN;
