@@ -140,12 +140,12 @@ pub(super) async fn run(
         text = String::new();
         wanted = shown.is_ok() && yes();
     }
-    if wanted {
-        let done = done(link, &trial.moves, &setting.clock).await?;
-        text = format!("{text}\n{}", done.join("\n")).trim_start().to_owned();
+    let ending = if wanted {
+        done(link, &trial.moves, &setting.clock).await?.join("\n")
     } else {
-        text = format!("{text}\nNothing was done.").trim_start().to_owned();
-    }
+        "Nothing was done.".to_owned()
+    };
+    text = if text.is_empty() { ending } else { format!("{}\n\n{ending}", text.trim_end()) };
     answer["done"] = Value::Bool(wanted);
     answer["moves"] = json!(trial.moves.iter().map(command_name).collect::<Vec<_>>());
     Ok(Shown { text, json: answer })
@@ -243,17 +243,14 @@ fn fate(fate: &Fate, clock: &VenueClock) -> String {
         }
         .to_owned();
     };
-    let mut text = format!("bench {bench}");
-    if let Some(ready) = fate.ready {
-        text += &format!(", likely {}", clock.show(ready.likely));
-        if let Some(safe) = ready.safe {
-            text += &format!(", safe {}", clock.show(safe));
-        }
-    }
-    if fate.late > Span::ZERO {
-        text += &format!(", {} late", fate.late);
-    }
-    text
+    let safe = fate.ready.and_then(|ready| ready.safe);
+    let parts = [
+        Some(format!("bench {bench}")),
+        fate.ready.map(|ready| format!("likely {}", clock.show(ready.likely))),
+        safe.map(|safe| format!("safe {}", clock.show(safe))),
+        (fate.late > Span::ZERO).then(|| format!("{} late", fate.late)),
+    ];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 /// By how many minutes the likely time moves.
