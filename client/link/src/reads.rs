@@ -3,16 +3,17 @@
 
 use std::time::Duration;
 
-use remise_core::armoury::{JobRef, Spot};
+use remise_core::armoury::{Command, JobRef, Spot};
 use remise_core::ids::{BenchId, Seq};
 use remise_proto::v1;
 
 use crate::connect::Link;
 use crate::decode;
-use crate::encode::{job, spot};
+use crate::encode::{job, spot, trial};
 use crate::error::LinkError;
 use crate::view::{
     BenchBoard, Course, EventBatch, Found, JournalHead, NightList, RoomView, StripBoard, VenueView, Verified,
+    WhatIf,
 };
 
 /// Deadline of recomputing a chain, which may be long.
@@ -69,6 +70,20 @@ impl Link {
             async move { desk.night_list(request).await }
         };
         Ok(decode::night_list(&self.tried(call).await.result?)?)
+    }
+
+    /// What these moves would change, done one after the other; nothing is done.
+    ///
+    /// # Errors
+    /// [`LinkError::NotSendable`] for what cannot be tried, [`LinkError::Refused`] when the server would refuse one of
+    /// them, and what the server or the connection said last.
+    pub async fn what_if(&self, moves: &[Command]) -> Result<WhatIf, LinkError> {
+        let asked = v1::WhatIfRequest { moves: moves.iter().map(trial).collect::<Result<_, _>>()? };
+        let call = || {
+            let (mut desk, request) = (self.head_desk(), self.request(asked.clone()));
+            async move { desk.what_if(request).await }
+        };
+        Ok(decode::what_if(&self.tried(call).await.result?)?)
     }
 
     /// Open jobs by tag, number, or part of a name or note; at most `limit`, the server's usual number for 0.

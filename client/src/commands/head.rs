@@ -10,7 +10,9 @@ use super::look::Look;
 use super::parts::{Which, note};
 use super::setting::Setting;
 use super::todo::Todo;
+use super::trial::TrialArgs;
 use crate::failure::Failure;
+use crate::local::Sense;
 
 /// What the head armourer does.
 #[derive(Debug, Subcommand)]
@@ -69,12 +71,17 @@ pub enum HeadAction {
         #[arg(value_name = "BENCH", value_parser = clap::value_parser!(u16).range(1..))]
         bench: u16,
     },
-    /// Close a bench
+    /// Close a bench, now or from a later time on
     CloseBench {
         /// The bench
         #[arg(value_name = "BENCH", value_parser = clap::value_parser!(u16).range(1..))]
         bench: u16,
+        /// From when on; left out: now
+        #[arg(long, value_name = "TIME")]
+        at: Option<String>,
     },
+    /// Try moves first: which jobs would be ready at another time
+    WhatIf(TrialArgs),
     /// Close the day, after every place was counted
     CloseDay,
     /// Keep
@@ -114,11 +121,12 @@ impl HeadAction {
             Self::Promises => Todo::Promises,
             Self::Venue => Todo::Venue,
             Self::Look(look) => look.todo()?,
-            own => own.command()?.into(),
+            Self::WhatIf(args) => Todo::WhatIf(args.trial(setting)?),
+            own => own.command(setting)?.into(),
         })
     }
 
-    fn command(&self) -> Result<Command, Failure> {
+    fn command(&self, setting: &Setting) -> Result<Command, Failure> {
         Ok(match self {
             Self::TakeOver { which, to, reason } => {
                 Command::TakeOver { job: which.job_ref()?, bench: to.map(BenchId), reason: reason.clone() }
@@ -134,7 +142,11 @@ impl HeadAction {
                 Command::Redirect { call: CallId(*call), bench: BenchId(*bench) }
             }
             Self::OpenBench { bench } => Command::OpenBench { bench: BenchId(*bench) },
-            Self::CloseBench { bench } => Command::CloseBench { bench: BenchId(*bench) },
+            Self::CloseBench { bench, at: None } => Command::CloseBench { bench: BenchId(*bench) },
+            Self::CloseBench { bench, at: Some(typed) } => {
+                let at = setting.time("--at", typed, Sense::Ahead)?;
+                Command::CloseBenchAt { bench: BenchId(*bench), at }
+            }
             Self::CloseDay => Command::CloseDay,
             _ => return Err(Failure::broken("this action asks for nothing")),
         })

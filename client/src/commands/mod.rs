@@ -16,6 +16,7 @@ mod setting;
 mod show;
 mod strip;
 mod todo;
+mod trial;
 mod why;
 
 use std::ffi::OsString;
@@ -103,7 +104,7 @@ fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<Done, Failure> {
             let log = cli.common.log.as_deref();
             screens::run(screen, cli.address()?, Options::default(), log).map(|()| Done::Silent)
         }
-        None => runtime()?.block_on(online::run(cli)).map(|shown| Done::Show(Box::new(shown))),
+        None => runtime()?.block_on(online::run(cli, out)).map(|shown| Done::Show(Box::new(shown))),
     }
 }
 

@@ -1,5 +1,7 @@
 //! Carrying out what needs the server.
 
+use std::io::Write;
+
 use remise_core::armoury::Command;
 use remise_link::{Clock as _, Link, Options, Sent, SystemClock, command_name, live_id};
 use serde::Serialize;
@@ -7,14 +9,13 @@ use serde_json::{Value, json};
 
 use super::setting::Setting;
 use super::todo::Todo;
-use super::why;
-use super::{Shown, said, show};
+use super::{Shown, said, show, trial, why};
 use crate::args::{Area, Cli, Common};
 use crate::failure::Failure;
 use crate::local::Sense;
 
 /// Connects and does it.
-pub(super) async fn run(cli: &Cli) -> Result<Shown, Failure> {
+pub(super) async fn run(cli: &Cli, out: &mut dyn Write) -> Result<Shown, Failure> {
     let link = Link::connect_with(cli.address()?, Options::default()).await.map_err(Failure::asking)?;
     let mut setting = setting(cli, &link);
     if matches!(&cli.area, Area::Bench(area) if area.action.as_ref().is_some_and(super::BenchAction::needs_edition))
@@ -32,6 +33,7 @@ pub(super) async fn run(cli: &Cli) -> Result<Shown, Failure> {
                 "Leave them out.",
             ))
         }
+        Todo::WhatIf(moves) => trial::run(&link, &setting, &moves, cli.common.json, out).await,
         question => ask(&link, &setting, question).await,
     }
 }
@@ -61,6 +63,7 @@ pub(super) fn todo(area: &Area, setting: &Setting) -> Result<Todo, Failure> {
 fn kind(question: &Todo) -> &'static str {
     match question {
         Todo::Find { .. } => "search",
+        Todo::WhatIf(_) => "trial",
         _ => "look at how things stand",
     }
 }

@@ -98,7 +98,7 @@ fn at_bench(command: &Command, clock: &VenueClock) -> String {
             format!("{} is ready.", capital(&named(*job)))
         }
         Command::Withdraw { job, .. } => format!("{} was withdrawn; hand it back.", capital(&named(*job))),
-        other => in_the_room(other),
+        other => in_the_room(other, clock),
     }
 }
 
@@ -111,7 +111,7 @@ fn answered(check: &str, answer: Answer) -> String {
     }
 }
 
-fn in_the_room(command: &Command) -> String {
+fn in_the_room(command: &Command, clock: &VenueClock) -> String {
     match command {
         Command::Missing { job, .. } => format!("{} is recorded as missing.", capital(&named(*job))),
         Command::FoundAgain { job, .. } => format!("{} was found.", capital(&named(*job))),
@@ -134,6 +134,7 @@ fn in_the_room(command: &Command) -> String {
         Command::TakeOver { job, bench: None, .. } => format!("{} waits again.", capital(&named(*job))),
         Command::OpenBench { bench } => format!("Bench {bench} is open."),
         Command::CloseBench { bench } => format!("Bench {bench} is closed."),
+        Command::CloseBenchAt { bench, at } => format!("Bench {bench} closes at {}.", clock.show(*at)),
         Command::EndOwed { owed, how } => format!("Owed {owed}: {how}."),
         Command::Correct { job, .. } => format!("{} was put right.", capital(&named(*job))),
         Command::ExchangeTags { a, b } => format!("Tags {a} and {b} changed places."),

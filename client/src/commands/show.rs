@@ -15,7 +15,7 @@ use crate::local::VenueClock;
 const EVENT_MAX: usize = 240;
 
 /// Rows in columns, the first row a heading.
-fn columns(rows: &[Vec<String>]) -> String {
+pub(super) fn columns(rows: &[Vec<String>]) -> String {
     let count = rows.iter().map(Vec::len).max().unwrap_or_default();
     let width = |column: usize| rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.width()).max();
     let widths: Vec<usize> = (0..count).map(|column| width(column).unwrap_or_default()).collect();
@@ -26,7 +26,7 @@ fn columns(rows: &[Vec<String>]) -> String {
     rows.iter().map(line).collect()
 }
 
-fn heading(words: &[&str]) -> Vec<String> {
+pub(super) fn heading(words: &[&str]) -> Vec<String> {
     words.iter().map(|word| (*word).to_owned()).collect()
 }
 
@@ -129,6 +129,10 @@ fn benches(list: &[BenchView], clock: &VenueClock) -> String {
         let hand =
             bench.in_hand.map_or_else(|| "nothing in hand".to_owned(), |job| format!("job {job} in hand"));
         let stands = match (bench.away_until, bench.call, bench.open) {
+            (None, None, true) if bench.closes_at.is_some() => {
+                let closes = bench.closes_at.map_or_else(String::new, |at| clock.show(at));
+                format!("open, closes at {closes}")
+            }
             (Some(until), _, _) => format!("unattended until {}", clock.show(until)),
             (None, Some(call), _) => format!("on call-out {call}"),
             (None, None, true) => "open".to_owned(),

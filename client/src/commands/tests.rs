@@ -121,6 +121,7 @@ const CHANGES: &[(&str, &str)] = &[
     ("head redirect 5 --bench 3", "redirect"),
     ("head open-bench 3", "open_bench"),
     ("head close-bench 3", "close_bench"),
+    ("head close-bench 3 --at +60", "close_bench_at"),
     ("head close-day", "close_day"),
 ];
 

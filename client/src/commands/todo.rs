@@ -3,11 +3,22 @@
 use remise_core::armoury::{Command, JobRef, Spot};
 use remise_core::ids::{BenchId, Seq};
 
+/// Moves that are tried.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Trial {
+    /// The moves, in their order.
+    pub moves: Vec<Command>,
+    /// Do them afterwards without asking.
+    pub do_it: bool,
+}
+
 /// What is to be done.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Todo {
     /// Send a command.
     Send(Box<Command>),
+    /// Try moves, and do them when that is wanted.
+    WhatIf(Trial),
     /// Show a strip's or the counter's board.
     StripBoard(Spot),
     /// Show a bench's board.

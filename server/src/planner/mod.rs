@@ -124,8 +124,12 @@ pub async fn tick(desk: &DeskHandle, clock: &Clock) {
     let due = {
         let room = desk.snapshot();
         let now = clock.now();
-        remise_core::armoury::decide(&room.room, &Command::Tick, now.or_later(room.room.at), now)
-            .is_ok_and(|decision| decision.events.iter().any(|event| matches!(event, Event::NoticeRaised(_))))
+        remise_core::armoury::decide(&room.room, &Command::Tick, now.or_later(room.room.at), now).is_ok_and(
+            |decision| {
+                let due = |event: &Event| matches!(event, Event::NoticeRaised(_) | Event::BenchClosed(_));
+                decision.events.iter().any(due)
+            },
+        )
     };
     if due {
         own(desk, Command::Tick).await;

@@ -7,7 +7,7 @@ use remise_core::ids::{BenchId, StripId};
 use remise_core::plan::Plan;
 use remise_core::venue::Venue;
 use remise_proto::v1;
-use tokio::sync::watch;
+use tokio::sync::{Semaphore, watch};
 use tonic::{Request, Response, Status};
 
 use super::decode::{self, WireProblem};
@@ -29,6 +29,8 @@ pub(super) struct Desks {
     pub access: Access,
     /// Becomes true when the server goes down.
     pub closing: watch::Receiver<bool>,
+    /// One turn: moves are tried by one caller after the other.
+    pub trials: Arc<Semaphore>,
 }
 
 /// Who is asking. The door puts it there; a request that did not come through it is nobody's.
@@ -39,8 +41,8 @@ pub(super) fn caller<R>(request: &Request<R>) -> Result<Caller, Status> {
 /// One moment to look at.
 pub(super) struct Moment {
     pub published: Arc<Published>,
-    plan: Arc<Plan>,
-    now: remise_core::time::Stamp,
+    pub plan: Arc<Plan>,
+    pub now: remise_core::time::Stamp,
 }
 
 impl Moment {

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use std::time::Duration;
 
 use remise_core::armoury::Refusal;
+use remise_core::plan::whatif::Stopped;
 use tonic::{Code, Status};
 use tonic_types::{ErrorDetails, StatusExt as _};
 
@@ -38,6 +39,7 @@ const CODES: &[(&str, Code)] = &[
     ("NEED_DOES_NOT_FIT", Code::InvalidArgument),
     ("BOUT_UNCLEAR", Code::InvalidArgument),
     ("TIME_OUT_OF_RANGE", Code::InvalidArgument),
+    ("TIME_IS_PAST", Code::InvalidArgument),
     ("HAPPENED_OUT_OF_RANGE", Code::InvalidArgument),
     ("BAD_TEXT", Code::InvalidArgument),
     ("REASON_NEEDED", Code::InvalidArgument),
@@ -78,9 +80,11 @@ pub fn too_long(most: usize) -> Status {
 
 /// A refusal by rule.
 pub fn refused(reason: &str, message: &str, hint: &str) -> Status {
-    let code =
-        CODES.iter().find(|(known, _)| *known == reason).map_or(Code::FailedPrecondition, |(_, code)| *code);
-    status(code, reason, message, hint)
+    status(code_of(reason), reason, message, hint)
+}
+
+fn code_of(reason: &str) -> Code {
+    CODES.iter().find(|(known, _)| *known == reason).map_or(Code::FailedPrecondition, |(_, code)| *code)
 }
 
 /// What the desk answers when it does not accept.
@@ -98,6 +102,24 @@ pub fn of_desk(error: DeskError) -> Status {
 /// A refusal of the core that did not pass through the desk.
 pub fn of_refusal(refusal: &Refusal) -> Status {
     refused(refusal.reason(), &refusal.to_string(), refusal.hint())
+}
+
+/// One of several moves would be refused.
+pub fn move_refused(stopped: &Stopped) -> Status {
+    let (number, refusal) = (stopped.index + 1, &stopped.refusal);
+    let message = format!("move {number} would be refused: {refusal}; nothing was planned");
+    let details = details(refusal.reason(), refusal.hint(), &[("move", number.to_string())]);
+    Status::with_error_details(code_of(refusal.reason()), message, details)
+}
+
+/// The moves could not be tried.
+pub fn trial_failed() -> Status {
+    status(
+        Code::Internal,
+        "TRIAL_FAILED",
+        "the moves could not be tried: the planner failed; nothing was changed",
+        "Do them without trying, or try fewer; the server's log says more.",
+    )
 }
 
 /// The request's number came before, with another content.

@@ -14,10 +14,13 @@ mod service_bench;
 mod service_head;
 mod service_journal;
 mod service_strip;
+mod trial;
 mod watch_journal;
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod trial_tests;
 #[cfg(test)]
 mod watch_tests;
 

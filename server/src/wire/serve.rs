@@ -9,7 +9,7 @@ use remise_proto::v1::journal_server::JournalServer;
 use remise_proto::v1::strip_desk_server::StripDeskServer;
 use thiserror::Error;
 use tokio::net::TcpListener;
-use tokio::sync::watch;
+use tokio::sync::{Semaphore, watch};
 use tonic::transport::Server;
 use tonic::transport::server::TcpIncoming;
 use tonic_health::ServingStatus;
@@ -75,7 +75,8 @@ pub async fn serve(
         .register_encoded_file_descriptor_set(tonic_health::pb::FILE_DESCRIPTOR_SET)
         .build_v1()?;
 
-    let desks = Arc::new(Desks { house: house.clone(), access: access.clone(), closing });
+    let trials = Arc::new(Semaphore::new(1));
+    let desks = Arc::new(Desks { house: house.clone(), access: access.clone(), closing, trials });
     let door = (access, house.clock);
     let incoming = TcpIncoming::from(listener).with_nodelay(Some(true));
     let ended = limited()

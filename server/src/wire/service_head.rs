@@ -19,6 +19,7 @@ super::actions! {
         redirect(RedirectRequest) = head::redirect;
         open_bench(OpenBenchRequest) = head::open_bench;
         close_bench(CloseBenchRequest) = head::close_bench;
+        close_bench_at(CloseBenchAtRequest) = head::close_bench_at;
         close_day(CloseDayRequest) = head::close_day;
     }
 
@@ -52,6 +53,16 @@ super::actions! {
         let caller = caller(&request)?;
         let moment = self.moment();
         Ok(Response::new(encode::night_report(&moment.lens(&caller.station))))
+    }
+
+    async fn what_if(
+        &self,
+        request: Request<v1::WhatIfRequest>,
+    ) -> Result<Response<v1::WhatIfReport>, Status> {
+        let caller = caller(&request)?;
+        let moves = head::what_if(request.into_inner(), &caller.station);
+        let moves = moves.map_err(|why| errors::unreadable(&why))?;
+        Ok(Response::new(self.try_moves(&caller.station, moves).await?))
     }
 }
 

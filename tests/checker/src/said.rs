@@ -126,6 +126,7 @@ pub(crate) enum Said {
     Pinned { job: u64 },
     BenchOpened {},
     BenchClosed {},
+    BenchToClose {},
     OwedEnded { owed: u64 },
     KindCorrected { job: u64 },
     ItemCorrected { job: u64, item: u64 },

@@ -43,6 +43,7 @@ fn bench_view(raw: &v1::BenchView) -> Read<BenchView> {
         interrupted: raw.interrupted,
         away_until: opt_stamp(raw.away_until_us),
         call: opt_number(raw.call).map(CallId),
+        closes_at: opt_stamp(raw.closes_at_us),
     })
 }
 

@@ -7,6 +7,7 @@ mod job;
 mod journal;
 mod parts;
 mod venue;
+mod what_if;
 
 use std::fmt;
 
@@ -14,6 +15,7 @@ pub(crate) use board::{board, found, night_list, plan};
 pub(crate) use course::course;
 pub(crate) use journal::{accepted, events, head, verified, welcome};
 pub(crate) use venue::venue;
+pub(crate) use what_if::what_if;
 
 /// A field of an answer that makes no sense.
 #[derive(Clone, Debug, PartialEq, Eq)]

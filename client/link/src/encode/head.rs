@@ -34,6 +34,9 @@ pub(super) fn request(command: &Command, meta: Option<v1::Meta>) -> Group {
         Command::CloseBench { bench } => {
             Request::CloseBench(v1::CloseBenchRequest { meta, bench: bench.0.into() })
         }
+        Command::CloseBenchAt { bench, at } => {
+            Request::CloseBenchAt(v1::CloseBenchAtRequest { meta, bench: bench.0.into(), at_us: at.0 })
+        }
         Command::CloseDay => Request::CloseDay(v1::CloseDayRequest { meta }),
         _ => return None,
     };

@@ -100,6 +100,7 @@ requests! {
         Redirect(RedirectRequest) = redirect,
         OpenBench(OpenBenchRequest) = open_bench,
         CloseBench(CloseBenchRequest) = close_bench,
+        CloseBenchAt(CloseBenchAtRequest) = close_bench_at,
         CloseDay(CloseDayRequest) = close_day,
     }
 }
@@ -131,6 +132,32 @@ fn of_command(command: &Command, meta: Option<&v1::Meta>) -> Result<Request, Lin
         _ => "unknown",
     };
     Err(LinkError::NotSendable { command, why: "the server does that by itself" })
+}
+
+/// A move that is only tried.
+pub(crate) fn trial(command: &Command) -> Result<v1::TrialMove, LinkError> {
+    use v1::trial_move::Is;
+    let is = match of_command(command, None)? {
+        Request::OpenBench(message) => Is::OpenBench(message),
+        Request::CloseBench(message) => Is::CloseBench(message),
+        Request::CloseBenchAt(message) => Is::CloseBenchAt(message),
+        Request::Pin(message) => Is::Pin(message),
+        Request::TakeOver(message) => Is::TakeOver(message),
+        Request::Hold(message) => Is::Hold(message),
+        Request::Release(message) => Is::Release(message),
+        Request::WantBy(message) => Is::WantBy(message),
+        Request::SetNeed(message) => Is::SetNeed(message),
+        Request::CallOff(message) => Is::CallOff(message),
+        Request::FencerOut(message) => Is::FencerOut(message),
+        Request::FencerIn(message) => Is::FencerIn(message),
+        other => {
+            return Err(LinkError::NotSendable {
+                command: other.name(),
+                why: "it is not one of the moves that can be tried",
+            });
+        }
+    };
+    Ok(v1::TrialMove { is: Some(is) })
 }
 
 /// Name of a command, as in `do` of its JSON; `None` for those that no client sends.

@@ -68,6 +68,9 @@ pub struct BenchView {
     pub away_until: Option<Stamp>,
     /// The call-out that its armourer is on.
     pub call: Option<CallId>,
+    /// The head closes it from then on.
+    #[serde(rename = "closes_at_us")]
+    pub closes_at: Option<Stamp>,
 }
 
 /// The ordered work of one bench.

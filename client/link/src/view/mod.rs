@@ -7,6 +7,7 @@ mod job;
 mod journal;
 mod promises;
 mod venue;
+mod what_if;
 
 pub use board::{
     BenchBoard, BenchView, Board, CallState, CallView, CountLine, Found, Lane, LaneSlot, NightList, OwedView,
@@ -17,3 +18,4 @@ pub use job::{HoldView, JobView, NoticeView, ReadyBy};
 pub use journal::{EventBatch, EventView, JournalHead, Verified, Welcome};
 pub use promises::PromisesKept;
 pub use venue::{BenchInfo, CompetitionInfo, StripInfo, VenueView};
+pub use what_if::{Fate, MovedJob, PlanSums, WhatIf};

@@ -176,6 +176,7 @@ fn bench_view(number: u16, name: &str, armourer: &str, in_hand: Option<u64>) -> 
         interrupted: false,
         away_until: None,
         call: (number == 2).then_some(CallId(60)),
+        closes_at: None,
     }
 }
 

@@ -232,6 +232,8 @@ pub enum Command {
     OpenBench { bench: BenchId },
     /// Closes a bench.
     CloseBench { bench: BenchId },
+    /// Closes a bench from a later time on.
+    CloseBenchAt { bench: BenchId, at: Stamp },
     /// Ends what is owed on an item.
     EndOwed { owed: OwedId, how: OwedEnd },
 

@@ -204,6 +204,8 @@ events! {
     BenchOpened = "bench_opened", 1 { bench: BenchId, }
     /// A bench was closed.
     BenchClosed = "bench_closed", 1 { bench: BenchId, }
+    /// A bench is to close at a later time.
+    BenchToClose = "bench_to_close", 1 { bench: BenchId, at: Stamp, }
     /// What was owed ended.
     OwedEnded = "owed_ended", 1 {
         item: ItemId,

@@ -74,6 +74,8 @@ refusals! {
     BoutUnclear { why: String } = "BOUT_UNCLEAR", "the next bout cannot be worked out: {why}", "Correct it, or give a time.";
     /// A time far outside the tournament.
     TimeOutOfRange { what: &'static str } = "TIME_OUT_OF_RANGE", "{what} lies outside the tournament's days", "Check the date and the time.";
+    /// A time that must lie ahead does not.
+    TimeIsPast { what: &'static str } = "TIME_IS_PAST", "{what} is past", "Give a time that lies ahead.";
     /// It happened in the future or too long ago.
     HappenedOutOfRange = "HAPPENED_OUT_OF_RANGE", "the time at which it happened is in the future or more than three days ago", "Check the clock of this device.";
     /// It happened before the item was handed in.

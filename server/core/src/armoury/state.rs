@@ -11,7 +11,7 @@ use crate::ids::{BenchId, CallId, ItemId, JobId, NoticeId, Seq, StripId, TextId}
 use crate::promise::Kept;
 use crate::tag::Tag;
 use crate::text;
-use crate::time::Stamp;
+use crate::time::{Stamp, Window};
 use crate::times::Learned;
 use crate::venue::Venue;
 
@@ -85,6 +85,9 @@ pub struct Kit {
 pub struct BenchState {
     /// Opened (`true`) or closed (`false`) by the head against its hours.
     pub forced: Option<bool>,
+    /// Closed by the head from then on.
+    #[serde(default)]
+    pub closes_at: Option<Stamp>,
     /// Unattended until then.
     pub away_until: Option<Stamp>,
     /// The job in hand.
@@ -93,6 +96,13 @@ pub struct BenchState {
     pub interrupted: bool,
     /// The call-out that its armourer is on.
     pub call: Option<CallId>,
+}
+
+impl BenchState {
+    /// Whether the head's word keeps it closed at that time.
+    pub fn is_kept_closed(&self, at: Stamp) -> bool {
+        self.forced == Some(false) || self.closes_at.is_some_and(|closes| closes <= at)
+    }
 }
 
 /// Where a call-out stands.
@@ -274,11 +284,20 @@ impl Armoury {
 
     /// Whether somebody may work at the bench at that time.
     pub fn bench_is_open(&self, id: BenchId, at: Stamp) -> bool {
-        let Some(bench) = self.venue.as_ref().and_then(|venue| venue.bench(id)) else {
-            return false;
-        };
-        let now = self.bench(id);
-        now.forced.unwrap_or_else(|| bench.open.iter().any(|window| window.contains(at)))
+        self.open_windows(id, at).any(|window| window.contains(at))
+    }
+
+    /// When somebody may work at the bench from that time on, ascending and apart: its hours, or the head's word
+    /// against them. A window that is running may have begun before.
+    pub fn open_windows(&self, id: BenchId, from: Stamp) -> impl Iterator<Item = Window> {
+        let known = self.venue.as_ref().and_then(|venue| venue.bench(id));
+        let (state, end) = (self.bench(id), Stamp(i64::MAX));
+        let always = known.filter(|_| state.forced == Some(true)).map(|_| Window { from, to: end });
+        let hours = known.filter(|_| state.forced.is_none()).map_or(&[][..], |bench| &bench.open);
+        let closes = state.closes_at.unwrap_or(end);
+        let cut = move |window: Window| Window { to: window.to.min(closes), ..window };
+        let windows = always.into_iter().chain(hours.iter().copied()).map(cut);
+        windows.filter(move |window| window.from < window.to && from < window.to)
     }
 
     /// Jobs in a state, by number.

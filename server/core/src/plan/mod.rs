@@ -11,6 +11,7 @@ pub mod mixture;
 pub mod problem;
 pub mod search;
 mod urgency;
+pub mod whatif;
 pub mod why;
 
 use std::collections::BTreeMap;
@@ -27,6 +28,7 @@ use crate::times::Learned;
 pub use lanes::{LanePlanner, RulePlanner};
 pub use mixture::mixture;
 pub use urgency::UrgencyPlanner;
+pub use whatif::{WhatIf, what_if};
 pub use why::{Why, why};
 
 /// Makes plans. Deterministic: the same calls with the same armouries and times give the same plans.

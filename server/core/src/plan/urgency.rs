@@ -178,11 +178,7 @@ impl<'a> Outlook<'a> {
     /// When so much work can be done at a bench without a break. A bench that the head has opened stays open, and one
     /// that the head has closed stays closed.
     fn open_for(&self, bench: &Bench, diary: &Diary, from: Stamp, work: Span) -> Option<Window> {
-        match self.room.bench(bench.id).forced {
-            Some(true) => diary.gap(Window { from, to: Stamp(i64::MAX) }, from, work),
-            Some(false) => None,
-            None => bench.open.iter().find_map(|open| diary.gap(*open, from, work)),
-        }
+        self.room.open_windows(bench.id, from).find_map(|open| diary.gap(open, from, work))
     }
 }
 

@@ -102,6 +102,7 @@ impl<'a> Lens<'a> {
             interrupted: now.interrupted,
             away_until_us: us(now.away_until),
             call: now.call.map_or(0, |call| call.0),
+            closes_at_us: us(now.closes_at),
         }
     }
 
@@ -182,15 +183,17 @@ pub fn trouble(plan: &Plan) -> String {
 
 /// Jobs in no lane.
 pub fn unplaced(plan: &Plan) -> Vec<v1::Unplaced> {
-    let why = |why| match why {
+    let of = |(job, why): &(JobId, Unplaced)| v1::Unplaced { job: job.0, why: why_unplaced(*why).to_owned() };
+    plan.unplaced.iter().map(of).collect()
+}
+
+/// Code of the reason why a job is in no lane.
+pub fn why_unplaced(why: Unplaced) -> &'static str {
+    match why {
         Unplaced::Held => "held",
         Unplaced::NoBench => "no_bench",
         Unplaced::NoTime => "no_time",
-    };
-    plan.unplaced
-        .iter()
-        .map(|(job, reason)| v1::Unplaced { job: job.0, why: why(*reason).to_owned() })
-        .collect()
+    }
 }
 
 /// A plan.

@@ -6,6 +6,7 @@ mod lens;
 mod night;
 mod sentence;
 mod venue;
+mod what_if;
 mod words;
 
 #[cfg(test)]
@@ -17,4 +18,5 @@ pub use lens::{Lens, plan};
 pub use night::{found, night_report};
 pub use sentence::sentence;
 pub use venue::venue;
+pub use what_if::what_if;
 pub use words::role;

@@ -120,6 +120,9 @@ fn decided(room: &Armoury, event: &Event) -> Option<String> {
             None => "kept for no bench in particular".to_owned(),
         },
         Event::PromiseSaid(_) => "a time was promised".to_owned(),
+        Event::BenchOpened(e) => format!("bench {} opened by the head", e.bench),
+        Event::BenchClosed(e) => format!("bench {} closed", e.bench),
+        Event::BenchToClose(e) => format!("bench {} is to close at a later time", e.bench),
         _ => return None,
     })
 }

@@ -22,6 +22,13 @@ use super::record::Recorded;
 use super::state::{Armoury, BenchState, CallState, Count};
 use super::words::Place;
 
+impl BenchState {
+    /// The head's word on whether it is open; a later closing that was meant before no longer is.
+    fn head_says(&mut self, open: Option<bool>) {
+        (self.forced, self.closes_at) = (open, None);
+    }
+}
+
 impl Armoury {
     /// Takes in one event. Events come in the order of their numbers, each once.
     pub fn apply(&mut self, recorded: &Recorded) {
@@ -52,8 +59,9 @@ impl Armoury {
             Event::RanAgain(e) => self.run_again(e.call),
             Event::BenchAway(e) => self.bench_mut(e.bench, |bench| bench.away_until = Some(e.until)),
             Event::BenchBack(e) => self.bench_mut(e.bench, |bench| bench.away_until = None),
-            Event::BenchOpened(e) => self.bench_mut(e.bench, |bench| bench.forced = Some(true)),
-            Event::BenchClosed(e) => self.bench_mut(e.bench, |bench| bench.forced = Some(false)),
+            Event::BenchOpened(e) => self.bench_mut(e.bench, |bench| bench.head_says(Some(true))),
+            Event::BenchClosed(e) => self.bench_mut(e.bench, |bench| bench.head_says(Some(false))),
+            Event::BenchToClose(e) => self.bench_mut(e.bench, |bench| bench.closes_at = Some(e.at)),
             Event::OwedEnded(e) => self.end_owed(e),
             Event::Counted(e) => self.count(recorded.seq, e.place, &e.tags),
             Event::DayClosed(_) => self.close_day(),
@@ -149,7 +157,7 @@ impl Armoury {
         self.tally.days_closed += 1;
         let benches: Vec<_> = self.benches.keys().copied().collect();
         for id in benches {
-            self.bench_mut(id, |bench| bench.forced = None);
+            self.bench_mut(id, |bench| bench.head_says(None));
         }
     }
 

@@ -60,7 +60,7 @@ impl<'a> Draft<'a> {
     /// A bench that a job may be kept for: not one that the head has closed.
     pub fn bench_to_keep_for(&self, bench: BenchId) -> Result<&'a Bench, Refusal> {
         let found = self.bench(bench)?;
-        if self.room.bench(bench).forced == Some(false) {
+        if self.room.bench(bench).is_kept_closed(self.when) {
             return Err(Refusal::BenchIsClosed { bench });
         }
         Ok(found)

@@ -55,6 +55,7 @@ pub(super) fn close_day(d: &mut Draft<'_>) -> Result<(), Refusal> {
 }
 
 pub(super) fn tick(d: &mut Draft<'_>) {
+    super::head::close_due(d);
     for (notice, job) in &d.room.notices {
         let due = d.room.job(*job).and_then(|job| job.notice).is_some_and(|open| {
             open.id == *notice && !open.raised && d.when.since(open.sent) >= NOTICE_PATIENCE

@@ -1,10 +1,11 @@
 //! The head armourer's moves: hold, release, confiscated gear, pin, need, benches, what is owed.
 
 use crate::ids::{BenchId, OwedId, TextId};
+use crate::time::Stamp;
 
 use super::super::command::JobRef;
 use super::super::event::{
-    BenchClosed, BenchOpened, FencerCameIn, Held, NeedSet, OwedEnded, Pinned, Released,
+    BenchClosed, BenchOpened, BenchToClose, FencerCameIn, Held, NeedSet, OwedEnded, Pinned, Released,
 };
 use super::super::refusal::Refusal;
 use super::super::words::{HoldReason, Need, OwedEnd, State};
@@ -96,7 +97,8 @@ pub(super) fn set_need(d: &mut Draft<'_>, job: JobRef, need: Need) -> Result<(),
 
 pub(super) fn open_bench(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal> {
     d.bench(bench)?;
-    if d.room.bench(bench).forced == Some(true) {
+    let state = d.room.bench(bench);
+    if state.forced == Some(true) && state.closes_at.is_none() {
         return Err(Refusal::NothingChanges);
     }
     d.push(BenchOpened { bench });
@@ -115,6 +117,35 @@ pub(super) fn close_bench(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refus
     d.push(BenchClosed { bench });
     unpin(d, |pinned| pinned == bench);
     Ok(())
+}
+
+/// Closes it later: until then it is open as before, and the plan counts on no more.
+pub(super) fn close_bench_at(d: &mut Draft<'_>, bench: BenchId, at: Stamp) -> Result<(), Refusal> {
+    d.bench(bench)?;
+    let state = d.room.bench(bench);
+    if state.is_kept_closed(d.when) {
+        return Err(Refusal::BenchIsClosed { bench });
+    }
+    let at = d.in_range("the time of closing", at)?;
+    if at <= d.when {
+        return Err(Refusal::TimeIsPast { what: "the time of closing" });
+    }
+    if state.closes_at == Some(at) {
+        return Err(Refusal::NothingChanges);
+    }
+    d.push(BenchToClose { bench, at });
+    Ok(())
+}
+
+/// Closes the benches whose time of closing has come; one with a job in hand finishes it first.
+pub(super) fn close_due(d: &mut Draft<'_>) {
+    let (room, when) = (d.room, d.when);
+    for (bench, state) in &room.benches {
+        if state.job.is_none() && state.closes_at.is_some_and(|closes| closes <= when) {
+            d.push(BenchClosed { bench: *bench });
+            unpin(d, |pinned| pinned == *bench);
+        }
+    }
 }
 
 /// Frees the jobs that are kept for such a bench, so that others may take them.

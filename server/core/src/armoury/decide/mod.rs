@@ -129,6 +129,7 @@ fn dispatch_moves(d: &mut Draft<'_>, command: &Command) -> Result<(), Refusal> {
         Command::Pin { job, bench } => head::pin(d, *job, *bench),
         Command::OpenBench { bench } => head::open_bench(d, *bench),
         Command::CloseBench { bench } => head::close_bench(d, *bench),
+        Command::CloseBenchAt { bench, at } => head::close_bench_at(d, *bench, *at),
         Command::EndOwed { owed, how } => head::end_owed(d, *owed, *how),
         Command::Correct { job, what, note } => correct::correct(d, *job, what, note.as_deref()),
         Command::ExchangeTags { a, b } => correct::exchange_tags(d, *a, *b),

@@ -84,6 +84,7 @@ fn at_the_benches(world: &mut World) {
     world.ok(correct(cracked, Correction::HandBack));
     world.ok(correct(cracked, Correction::End));
     world.ok(Command::OpenBench { bench: CORDS });
+    world.ok(Command::CloseBenchAt { bench: CORDS, at: minute(120) });
     world.ok(Command::CloseBench { bench: CORDS });
 }
 

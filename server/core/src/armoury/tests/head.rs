@@ -53,6 +53,74 @@ fn a_bench_is_opened_and_closed_against_its_hours() {
     assert_eq!(world.no(close), "BENCH_HAS_JOB");
 }
 
+/// A later closing: until then the bench is open, then it is not, and what was kept for it is free again.
+#[test]
+fn a_bench_closes_at_a_later_time() {
+    let mut world = World::new();
+    let close_at = |at| Command::CloseBenchAt { bench: WEAPONS, at: minute(at) };
+    let foil = world.waiting(ItemKind::Foil);
+    world.ok(pin(foil, Some(WEAPONS)));
+    assert_eq!(world.ok(close_at(100)), ["bench_to_close"]);
+    assert_eq!(world.no(close_at(100)), "NOTHING_CHANGES");
+    assert_eq!(world.no(close_at(0)), "TIME_IS_PAST");
+    assert_eq!(world.no(close_at(10_000)), "TIME_OUT_OF_RANGE");
+    assert_eq!(world.ok(close_at(120)), ["bench_to_close"], "the time is another");
+    assert!(world.room.bench_is_open(WEAPONS, minute(119)));
+    assert!(!world.room.bench_is_open(WEAPONS, minute(120)));
+    assert!(!world.room.bench_is_open(WEAPONS, minute(1441)), "until the day is closed or the head opens it");
+    let open: Vec<_> = world.room.open_windows(WEAPONS, minute(30)).collect();
+    assert_eq!(open, [Window { from: minute(0), to: minute(120) }]);
+    world.at(119);
+    assert!(world.ok(Command::Tick).iter().all(|kind| *kind != "bench_closed"));
+    world.at(130);
+    assert_eq!(world.no(take(foil, WEAPONS)), "BENCH_IS_CLOSED");
+    assert_eq!(world.no(close_at(140)), "BENCH_IS_CLOSED");
+    let ticked = world.ok(Command::Tick);
+    assert!(ticked.ends_with(&["bench_closed", "pinned"]) || ticked.starts_with(&["bench_closed", "pinned"]));
+    assert_eq!(world.job(foil).pinned, None);
+    assert_eq!(world.ok(Command::OpenBench { bench: WEAPONS }), ["bench_opened"]);
+    assert_eq!(world.ok(take(foil, WEAPONS)), ["taken"]);
+}
+
+#[test]
+fn a_later_closing_is_cleared_by_opening_closing_and_the_next_day() {
+    let mut world = World::new();
+    let close_at = |bench| Command::CloseBenchAt { bench, at: minute(120) };
+    let closes = |world: &World, bench| world.room.bench(bench).closes_at;
+    for bench in [WEAPONS, CORDS] {
+        world.ok(close_at(bench));
+        assert_eq!(closes(&world, bench), Some(minute(120)));
+    }
+    assert_eq!(world.ok(Command::OpenBench { bench: WEAPONS }), ["bench_opened"]);
+    assert_eq!(
+        world.ok(close_at(WEAPONS)),
+        ["bench_to_close"],
+        "opened against its hours, it closes all the same"
+    );
+    assert!(
+        world.room.bench_is_open(WEAPONS, minute(119)) && !world.room.bench_is_open(WEAPONS, minute(120))
+    );
+    assert_eq!(world.ok(Command::OpenBench { bench: WEAPONS }), ["bench_opened"], "it stays open after all");
+    assert_eq!(closes(&world, WEAPONS), None);
+    assert_eq!(world.ok(Command::CloseBench { bench: CORDS }), ["bench_closed"]);
+    assert_eq!(closes(&world, CORDS), None);
+    world.ok(close_at(ROVING));
+    world.ok(Command::CloseDay);
+    assert!(world.room.bench_is_open(ROVING, minute(1441)));
+}
+
+/// Work in hand is finished; the bench closes after it.
+#[test]
+fn a_bench_with_a_job_in_hand_closes_after_it() {
+    let mut world = World::new();
+    let foil = world.taken(ItemKind::Foil, WEAPONS);
+    world.ok(Command::CloseBenchAt { bench: WEAPONS, at: minute(10) });
+    world.at(12);
+    assert!(!world.ok(Command::Tick).contains(&"bench_closed"));
+    world.ok(Command::PutBack { job: on(foil), note: None });
+    assert!(world.ok(Command::Tick).contains(&"bench_closed"));
+}
+
 #[test]
 fn the_heads_word_on_benches_ends_with_the_day() {
     let mut world = World::new();

@@ -199,6 +199,8 @@ impl Press {
             _ => {
                 if self.c.is_multiple_of(3) {
                     Command::CloseBench { bench }
+                } else if self.c.is_multiple_of(5) {
+                    Command::CloseBenchAt { bench, at: world.now.plus_min(i64::from(self.c)) }
                 } else {
                     Command::OpenBench { bench }
                 }

@@ -116,6 +116,7 @@ fn every_event_about_a_job_names_it() {
         "bench_back",
         "bench_opened",
         "bench_closed",
+        "bench_to_close",
         "owed_ended",
         "counted",
         "day_closed",

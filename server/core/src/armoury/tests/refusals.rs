@@ -195,6 +195,7 @@ const OTHERS: &[Row] = &[
         w.waiting(ItemKind::Foil);
         Command::CloseDay
     }),
+    ("TIME_IS_PAST", |w| Command::CloseBenchAt { bench: WEAPONS, at: w.now }),
     ("NOTHING_CHANGES", |w| {
         w.ok(Command::OpenBench { bench: WEAPONS });
         Command::OpenBench { bench: WEAPONS }

@@ -103,11 +103,8 @@ impl Frame {
                 self.push(room, venue, job, busy_until + cure, vec![proofs]);
             }
         }
-        let open = match room.bench(bench.id).forced {
-            Some(true) => vec![(0, LARGEST)],
-            Some(false) => Vec::new(),
-            None => bench.open.iter().filter_map(|window| self.window(*window)).collect(),
-        };
+        let open = room.open_windows(bench.id, self.origin);
+        let open = open.filter_map(|window| self.window(window)).collect();
         self.problem.benches.push(Bench { busy_until: busy_until.min(LARGEST), open, told: None });
     }
 

@@ -36,6 +36,7 @@ const SEED: u64 = 1;
 #[derive(Clone, Debug)]
 pub struct LanePlanner {
     budget: u64,
+    before: Trace,
     newest: Option<Newest>,
 }
 
@@ -59,7 +60,12 @@ impl Default for LanePlanner {
 impl LanePlanner {
     /// A planner that may spend so many evaluations on one plan.
     pub fn new(budget: u64) -> Self {
-        Self { budget, newest: None }
+        Self { budget, before: Trace::default(), newest: None }
+    }
+
+    /// A planner that goes on from a plan which was made for this armoury or an earlier one, by whatever planner.
+    pub fn going_on(budget: u64, room: &Armoury, plan: &Plan) -> Self {
+        Self { budget, before: Trace::of_plan(room, plan), newest: None }
     }
 }
 
@@ -83,7 +89,8 @@ impl Planner for LanePlanner {
         let Some(venue) = room.venue.clone() else {
             return Plan { based_on: room.head, at: now, ..Plan::default() };
         };
-        let trace = self.newest.take().map(|newest| newest.trace).unwrap_or_default();
+        let before = std::mem::take(&mut self.before);
+        let trace = self.newest.take().map_or(before, |newest| newest.trace);
         let frame = Frame::new(room, &venue, now, &trace);
         if frame.problem.validate().is_err() {
             // Times beyond all reason: the simple rule takes any.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::super::problem::Schedule;
 use super::super::{Maker, Plan, Return, Slot, Unplaced};
 use super::frame::Frame;
+use crate::armoury::Armoury;
 use crate::ids::{BenchId, JobId};
 use crate::time::Stamp;
 
@@ -27,6 +28,24 @@ impl Trace {
             trace.placed.entry(job).or_default().push((bench, frame.stamp(row.start)));
             trace.told.entry(bench).or_insert(job);
         }
+        trace
+    }
+
+    /// What a plan says, whoever made it.
+    pub(super) fn of_plan(room: &Armoury, plan: &Plan) -> Self {
+        let mut trace = Self::default();
+        let mut told: BTreeMap<BenchId, (Stamp, JobId)> = BTreeMap::new();
+        let lanes = plan.lanes.iter().flat_map(|(bench, lane)| lane.iter().map(|slot| (*bench, *slot)));
+        let taken_up = lanes
+            .filter(|(bench, slot)| room.bench(*bench).job != Some(slot.job))
+            .map(|(bench, slot)| (slot.job, bench, slot.start));
+        let back = plan.comes_back.iter().map(|(job, back)| (*job, back.bench, back.start));
+        for (job, bench, start) in taken_up.chain(back) {
+            trace.placed.entry(job).or_default().push((bench, start));
+            let first = told.entry(bench).or_insert((start, job));
+            *first = (*first).min((start, job));
+        }
+        trace.told = told.into_iter().map(|(bench, (_, job))| (bench, job)).collect();
         trace
     }
 }

@@ -200,13 +200,7 @@ impl<'a> Reasons<'a> {
     /// When so much work is done at a bench in the first gap that its lane leaves.
     fn gap(&self, bench: &Bench, from: Stamp, work: Span) -> Option<Stamp> {
         let busy = self.busy.get(&bench.id)?;
-        let always = [Window { from, to: Stamp(i64::MAX) }];
-        let open: &[Window] = match self.room.bench(bench.id).forced {
-            Some(true) => &always,
-            Some(false) => &[],
-            None => &bench.open,
-        };
-        open.iter().find_map(|open| {
+        self.room.open_windows(bench.id, from).find_map(|open| {
             let mut start = open.from.or_later(from);
             for busy in busy.iter().filter(|busy| from < busy.to) {
                 if start + work <= busy.from {
