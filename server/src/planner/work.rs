@@ -109,7 +109,7 @@ impl Work {
         let answer = self.engine.ask(task, newest.clone(), now);
         let plan = match answer {
             Ok(Some(plan)) => plan,
-            Ok(None) => self.simple(&newest, now, Maker::Failed),
+            Ok(None) => Self::simple(&newest, now, Maker::Failed),
             Err(trouble) => self.in_trouble(&trouble, &newest, now),
         };
         self.times.add(began.elapsed());
@@ -182,10 +182,10 @@ impl Work {
                 }
             }
         }
-        self.simple(newest, now, made_by)
+        Self::simple(newest, now, made_by)
     }
 
-    fn simple(&self, newest: &Published, now: Stamp, made_by: Maker) -> Plan {
+    fn simple(newest: &Published, now: Stamp, made_by: Maker) -> Plan {
         Plan { made_by, ..UrgencyPlanner.plan(&newest.room, now) }
     }
 

@@ -78,9 +78,7 @@ pub async fn play_with(
     planner: Option<Box<dyn Planner>>,
 ) -> Result<Played, PlayError> {
     let folder = tempfile::tempdir()?;
-    let start = day.tournament.venue.days.first().map(|day| day.from).unwrap_or_default();
-    let first = day.hand_ins.first().map_or(start, |plan| plan.at);
-    let begin = if first < start { first } else { start };
+    let begin = beginning(day);
     let (theatre, address) = match &settings.server {
         Some(address) => (Theatre::Other, address.clone()),
         None => own_server(day, folder.path(), begin, planner).await?,
@@ -113,6 +111,12 @@ pub async fn play_with(
     let took = started.elapsed();
     let played = finish(director, took).await?;
     outcome.map(|()| played)
+}
+
+/// The first hall opens, or somebody hands in before it does.
+fn beginning(day: &Day) -> remise_core::time::Stamp {
+    let start = day.tournament.venue.days.first().map(|day| day.from).unwrap_or_default();
+    day.hand_ins.first().map_or(start, |plan| plan.at.min(start))
 }
 
 async fn own_server(

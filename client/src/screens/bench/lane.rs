@@ -145,6 +145,16 @@ fn list(state: &State, chosen: Option<JobId>, pane: Pane) -> Vec<Line<'static>> 
     window(rows, from, pane.lines, pane.theme.quiet())
 }
 
+/// When a bench takes it up, in words.
+fn taken_up(state: &State, job: &JobView, slot: Option<&LaneSlot>) -> String {
+    match slot {
+        Some(_) if job.state == JobState::OnItsWay => "still on its way".to_owned(),
+        Some(slot) if slot.starts <= state.clock.now() => "now".to_owned(),
+        Some(slot) => format!("from {}", state.clock.at(slot.starts)),
+        None => board::standing(job, state.venue.as_ref(), &state.clock),
+    }
+}
+
 fn job_lines(
     state: &State,
     job: &JobView,
@@ -152,7 +162,7 @@ fn job_lines(
     chosen: bool,
     pane: Pane,
 ) -> Vec<Line<'static>> {
-    let (venue, clock, theme) = (state.venue.as_ref(), &state.clock, pane.theme);
+    let (clock, theme) = (&state.clock, pane.theme);
     let late = board::late(state, job);
     let wanted =
         job.wanted_by.map_or_else(|| "no time said".to_owned(), |at| format!("wanted {}", clock.at(at)));
@@ -170,12 +180,7 @@ fn job_lines(
         (&wanted, 15, plain),
         (&mark, 12, style),
     ]);
-    let when = match slot {
-        Some(_) if job.state == JobState::OnItsWay => "still on its way".to_owned(),
-        Some(slot) if slot.starts <= clock.now() => "now".to_owned(),
-        Some(slot) => format!("from {}", clock.at(slot.starts)),
-        None => board::standing(job, venue, clock),
-    };
+    let when = taken_up(state, job, slot);
     let complaint = format!("{}, {need}", job.complaint.title());
     let second = cells(&[
         ("", 1, plain),

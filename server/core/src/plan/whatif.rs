@@ -10,6 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::{Plan, Planner, Slot, Unplaced};
 use crate::armoury::{Armoury, Command, Recorded, Refusal, decide};
 use crate::ids::{BenchId, JobId, Seq};
+use crate::promise;
 use crate::time::{Span, Stamp, US_PER_MIN};
 
 /// A time that moves by less than this does not count as moved.
@@ -106,8 +107,13 @@ pub fn what_if(
         let said = carry_out(&mut other, now, command).map_err(|refusal| Stopped { index, refusal })?;
         advice.extend(said);
     }
-    let before = Picture::new(room, &planner_of().plan(room, now));
-    let after = Picture::new(&other, &planner_of().plan(&other, now));
+    let mut promised = |room: &Armoury| {
+        let mut plan = planner_of().plan(room, now);
+        promise::quote(room, &mut plan, now);
+        plan
+    };
+    let (mine, theirs) = (promised(room), promised(&other));
+    let (before, after) = (Picture::new(room, &mine), Picture::new(&other, &theirs));
     let moved = moved(&before, &after);
     Ok(WhatIf { head: room.head, at: now, moved, before: before.sums(), after: after.sums(), advice })
 }
@@ -295,7 +301,7 @@ mod tests {
                 LanePlanner::default().plan(&world.room, world.now).slot(**job).unwrap().1.start
             })
             .unwrap();
-        let hurry = Command::WantBy { job: on(hurried), wanted: Wanted::At(minute(14)) };
+        let hurry = Command::WantBy { job: on(hurried), wanted: Wanted::At(minute(18)) };
         let what = tried(&world, &[hurry]).unwrap();
         assert!(later(of(&what, hurried).before, of(&what, hurried).after) < 0, "{what:?}");
         let worst = what.moved[0];
