@@ -192,7 +192,7 @@ pub(super) fn board(board: &Board, clock: &VenueClock) -> String {
     let mut text = jobs(&board.jobs, clock);
     text += &section("Benches", &benches(board.benches.as_deref().unwrap_or_default(), clock));
     if let Some(trouble) = board.planner.as_ref().and_then(|planner| planner.trouble.as_ref()) {
-        text += &format!("\n{trouble}\n");
+        text.extend(["\n", trouble, "\n"]);
     }
     text += &section("Lanes", &lanes(board.lanes.as_deref().unwrap_or_default(), clock));
     text += &section("Call-outs", &calls(board.calls.as_deref().unwrap_or_default(), clock));
