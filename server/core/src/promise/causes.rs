@@ -16,7 +16,7 @@ const EXAMINED: (f64, f64) = (4.0, 0.4);
 /// Minutes to examine before the repair, and as many to prove after it. An estimate of our own.
 pub(super) const HALF_AROUND: f64 = 1.0;
 /// Share of the repair that comes after the glue has set. An estimate of our own.
-const AFTER_GLUE: f64 = 1.0 / 6.0;
+pub(crate) const AFTER_GLUE: f64 = 1.0 / 6.0;
 /// No repair is shorter, in minutes.
 const SHORTEST: f64 = 0.25;
 
@@ -123,7 +123,7 @@ pub(super) fn of(room: &Armoury, job: &Job, now: Stamp) -> Option<Vec<Cause>> {
 }
 
 /// Minutes left when the repair is done: what comes after the glue, or the proof.
-pub(super) fn rest(job: &Job) -> f64 {
+pub(crate) fn rest(job: &Job) -> f64 {
     let repaired: f64 = job.course.repairs.iter().map(|repair| repair.hands_on.as_min()).sum();
     if job.course.dry_at.is_some() {
         HALF_AROUND + (repaired - HALF_AROUND).max(0.0) * AFTER_GLUE / (1.0 - AFTER_GLUE)

@@ -13,5 +13,6 @@ mod field;
 mod quotes;
 mod start;
 
+pub(crate) use causes::{AFTER_GLUE, rest as rest_min};
 pub use coverage::{Correction, Coverage, Kept, Raw};
 pub use quotes::{WORTH_SAYING, quote, worth_saying};

@@ -19,7 +19,7 @@ const UNNAMED: i64 = 1;
 /// A job changes bench when that spares somebody with one left more than so many late seconds.
 const MOVE_COST: i64 = 4 * NAMED * 60;
 /// A bench takes something else than it was told when that spares somebody with one left more than so many.
-const TOLD_COST: i64 = 4 * NAMED * 360;
+const TOLD_COST: i64 = 4 * NAMED * 240;
 /// A bench was told to take what it can take within so many seconds; what is not here yet binds nobody.
 const HERE_S: Unit = 60;
 /// Nobody waits longer than this in open hours without coming first, whatever else is urgent; see [`last_call`].
@@ -98,9 +98,9 @@ impl Frame {
             let here = rest.first.iter().find(|(able, _)| *able == index).or(rest.first.first());
             busy_until += here.map_or(HERE_S, |(_, seconds)| *seconds);
             self.in_hand.insert(bench.id, (job.id, busy_until));
-            if let Some((cure, proof)) = rest.then {
-                let proofs = Operation { minutes: proofs(&rest.first, proof), ..Operation::default() };
-                self.push(room, venue, job, busy_until + cure, vec![proofs]);
+            if let Some((cure, minutes)) = rest.then {
+                let proof = Operation { minutes, ..Operation::default() };
+                self.push(room, venue, job, busy_until + cure, vec![proof]);
             }
         }
         let open = room.open_windows(bench.id, self.origin);
@@ -123,11 +123,7 @@ impl Frame {
             self.unplaced.push((job.id, Unplaced::NoBench));
             return;
         }
-        let proof = rest.then.map(|(cure, proof)| Operation {
-            after_cure: cure,
-            minutes: proofs(&rest.first, proof),
-            before: None,
-        });
+        let proof = rest.then.map(|(after_cure, minutes)| Operation { after_cure, minutes, before: None });
         let first = Operation { minutes: rest.first, ..Operation::default() };
         let release = self.at(here_from(room, job, self.origin)).max(0);
         self.push(room, venue, job, release, [first].into_iter().chain(proof).collect());
@@ -147,18 +143,41 @@ impl Frame {
         self.jobs.push(job.id);
     }
 
-    /// What is to stay as it was unless it gains enough.
+    /// What is to stay as it was unless it gains enough. Work that a bench with nothing to do could begin at once is
+    /// free to go there: holding it back for the sake of calm would only waste time.
     fn keep_calm(&mut self, trace: &Trace) {
+        let spare = self.spare(trace);
+        let waits_for_nothing =
+            |work: &Work| work.release <= 0 && spare.iter().any(|bench| work.ops[0].at(*bench).is_some());
+        let free: Vec<bool> = self.problem.jobs.iter().map(waits_for_nothing).collect();
         for row in self.rows(trace) {
-            self.problem.jobs[row.job].ops[row.op].before = Some(row.bench);
+            if !free[row.job] {
+                self.problem.jobs[row.job].ops[row.op].before = Some(row.bench);
+            }
         }
-        for (index, bench) in self.benches.iter().enumerate() {
-            let told = trace.told.get(bench).and_then(|job| self.jobs.iter().position(|id| id == job));
-            let told = told.filter(|job| self.problem.jobs[*job].release <= HERE_S);
-            let able = |job: &usize| self.problem.jobs[*job].ops[0].at(index).is_some();
-            self.problem.benches[index].told =
-                told.filter(able).map(|job| Told { job, op: 0, cost: TOLD_COST });
+        for index in 0..self.benches.len() {
+            let idle = self.problem.benches[index].busy_until <= 0;
+            let told = self.told(trace, index).filter(|job| idle || !free[*job]);
+            self.problem.benches[index].told = told.map(|job| Told { job, op: 0, cost: TOLD_COST });
         }
+    }
+
+    /// What the bench was told to take next, if that is here and still to be done.
+    fn told(&self, trace: &Trace, bench: usize) -> Option<usize> {
+        let told = trace.told.get(&self.benches[bench])?;
+        let job = self.jobs.iter().position(|id| id == told)?;
+        let work = &self.problem.jobs[job];
+        (work.release <= HERE_S && work.ops[0].at(bench).is_some()).then_some(job)
+    }
+
+    /// The benches that are open and attended, with nothing in hand and nothing to take next.
+    fn spare(&self, trace: &Trace) -> Vec<usize> {
+        let idle = |index: &usize| {
+            let bench = &self.problem.benches[*index];
+            let open = bench.open.iter().any(|(from, to)| *from <= 0 && 0 < *to);
+            bench.busy_until <= 0 && open && self.told(trace, *index).is_none()
+        };
+        (0..self.benches.len()).filter(idle).collect()
     }
 
     /// The rows of the plan before: only their benches and their order count.
@@ -178,10 +197,6 @@ impl Frame {
         rows.sort_unstable();
         rows
     }
-}
-
-fn proofs(first: &[(usize, Unit)], proof: Unit) -> Vec<(usize, Unit)> {
-    first.iter().map(|(bench, _)| (*bench, proof)).collect()
 }
 
 /// When the job is late: ready by then, it is back when it is wanted. Without a time said, what the need and the time

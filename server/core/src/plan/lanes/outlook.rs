@@ -7,6 +7,7 @@ use super::super::problem::Unit;
 use crate::armoury::{Armoury, Job, State};
 use crate::gear::{Complaint, Fault, ItemKind, Weapon, Work};
 use crate::ids::BenchId;
+use crate::promise;
 use crate::time::Stamp;
 use crate::times::{Pace, Spread};
 use crate::venue::{Bench, Venue};
@@ -36,8 +37,16 @@ pub(in crate::plan) struct Outlook {
 pub(in crate::plan) struct Rest {
     /// Seconds of hands-on work by index of the bench: until it is ready, or until it is laid to cure.
     pub(in crate::plan) first: Vec<(usize, Unit)>,
-    /// Seconds of curing after that, and of the proof after the cure.
-    pub(in crate::plan) then: Option<(Unit, Unit)>,
+    /// Seconds of curing after that, and of what comes after the cure by index of the bench.
+    pub(in crate::plan) then: Option<(Unit, Vec<(usize, Unit)>)>,
+}
+
+impl Rest {
+    /// Seconds of curing and of what comes after it, at the quickest bench.
+    pub(in crate::plan) fn after(&self) -> Unit {
+        let quickest = |then: &[(usize, Unit)]| then.iter().map(|(_, seconds)| *seconds).min().unwrap_or(0);
+        self.then.as_ref().map_or(0, |(cure, then)| cure + quickest(then))
+    }
 }
 
 /// Outlooks of one armoury; those of jobs that nobody has examined are made once for each kind and complaint.
@@ -118,16 +127,19 @@ impl<'a> Outlooks<'a> {
     /// What is left to do of the job at `now`.
     pub(in crate::plan) fn rest(&mut self, job: &Job, now: Stamp) -> Rest {
         let whole = self.of(job);
-        let proof = AROUND_S as Unit;
+        let each = |of: &dyn Fn(f64) -> f64| -> Vec<(usize, Unit)> {
+            let benches = whole.benches.iter();
+            benches.map(|(bench, all)| (*bench, (of(*all).round() as Unit).max(LEAST_S))).collect()
+        };
         if job.state() == State::Curing || !job.course.repairs.is_empty() {
-            let first = whole.benches.iter().map(|(bench, _)| (*bench, proof)).collect();
-            return Rest { first, then: None };
+            return Rest { first: each(&|_| 60.0 * promise::rest_min(job)), then: None };
         }
         let done = job.course.clock.total(now).as_min() * 60.0;
-        let tail = if whole.cure > 0 { AROUND_S } else { 0.0 };
-        let left = |seconds: f64| ((seconds - tail - done).round() as Unit).max(LEAST_S);
-        let first = whole.benches.iter().map(|(bench, seconds)| (*bench, left(*seconds))).collect();
-        Rest { first, then: (whole.cure > 0).then_some((whole.cure, proof)) }
+        if whole.cure == 0 {
+            return Rest { first: each(&|all| all - done), then: None };
+        }
+        let tail = |all: f64| AROUND_S + (all - 2.0 * AROUND_S) * promise::AFTER_GLUE;
+        Rest { first: each(&|all| all - tail(all) - done), then: Some((whole.cure, each(&tail))) }
     }
 }
 

@@ -188,7 +188,7 @@ impl<'a> Reasons<'a> {
     fn elsewhere(&self, job: &Job, bench: BenchId) -> Option<(BenchId, Stamp)> {
         let from = here_from(self.room, job, self.plan.at);
         let rest = self.rests.get(&job.id)?;
-        let then = rest.then.map_or(0, |(cure, proof)| cure + proof);
+        let then = rest.after();
         let others = self.benches().iter().filter(|other| other.id != bench);
         let ready = others.filter_map(|other| {
             let work = self.seconds(job.id, other.id)?;
@@ -257,7 +257,7 @@ impl<'a> Reasons<'a> {
 
     fn cause(&self, job: &Job, bench: BenchId, slot: &Slot, by: Span) -> Cause {
         let here = here_from(self.room, job, self.plan.at);
-        let then = self.rests.get(&job.id).and_then(|rest| rest.then).map_or(0, |(cure, proof)| cure + proof);
+        let then = self.rests.get(&job.id).map_or(0, Rest::after);
         let work = self.seconds(job.id, bench).unwrap_or(Span::ZERO);
         let due = slot.likely - by;
         if here + work + Span::seconds(then) > due {
