@@ -10,8 +10,11 @@ use remise_rehearsal::report::figures;
 use remise_tests::calm::{Calm, Watched};
 use tokio::sync::watch;
 
+/// A planner's name, and how it is made.
+type Named = (&'static str, fn() -> Box<dyn Planner>);
+
 /// Planners by name.
-const PLANNERS: [(&str, fn() -> Box<dyn Planner>); 4] = [
+const PLANNERS: [Named; 4] = [
     ("search", || Box::new(LanePlanner::default())),
     ("urgency", || Box::new(UrgencyPlanner)),
     ("edd", || Box::new(RulePlanner(Rule::Edd))),

@@ -159,7 +159,7 @@ fn what_a_bench_was_told_stays_unless_something_urgent_comes() {
     let told = waiting_with(&mut world, ItemKind::Foil, Need::OneLeft, Some(60));
     assert_eq!(lane(&planned(&mut planner, &world), WEAPONS), [told]);
     // Sooner due, and a little late behind the other: without calm it would go first.
-    let like = waiting_with(&mut world, ItemKind::Foil, Need::OneLeft, Some(22));
+    let like = waiting_with(&mut world, ItemKind::Foil, Need::OneLeft, Some(25));
     let order = lane(&planned(&mut planner, &world), WEAPONS);
     assert_eq!(order, [told, like]);
     assert_eq!(lane(&LanePlanner::default().plan(&world.room, world.now), WEAPONS), [like, told]);
