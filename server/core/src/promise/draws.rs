@@ -1,6 +1,6 @@
 //! Monte Carlo through a plan: when each job may be ready, draw by draw.
 //!
-//! In each draw every job gets its cause and its minutes ([`super::causes`]), then the benches are played forward from now:
+//! In each draw every job gets its cause and its minutes (`causes`), then the benches are played forward from now:
 //! a bench that is free takes what has come out of curing first, then the first job of its lane that is in the room; a
 //! bench whose lane has nothing for it helps with the earliest job of another lane that it can do, as the planner would
 //! have it after the next event. Work that runs into a break goes on after it. **Not drawn** is what is handed in later

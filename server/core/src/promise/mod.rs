@@ -3,7 +3,7 @@
 //! [`quote`] draws each plan through many times ([`draws`]): *raw likely* is the median of the draws, *raw safe* their
 //! 90 % point. Both are corrected by what became of earlier promises ([`conformal`], [`coverage`]), so that in the long run
 //! half of the likely and nine in ten of the safe times are kept whatever the model gets wrong. [`worth_saying`] picks
-//! what a strip must hear ([`quotes`]).
+//! what a strip must hear (`quotes`).
 
 mod causes;
 pub mod conformal;

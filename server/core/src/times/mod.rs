@@ -10,7 +10,7 @@
 //!
 //! What is kept are whole numbers only (counts and sums in millionths), so that a correction takes out exactly what
 //! was put in, in whatever order, and a replay of the journal gives the same. Work that was put back is known only to
-//! take longer than it was in hand: [`censored`] takes it in. A pace beyond fixed bounds counts as the bound: a job
+//! take longer than it was in hand: `censored` takes it in. A pace beyond fixed bounds counts as the bound: a job
 //! left open over lunch cannot wreck an estimate, and since the bounds come from the prior alone, order does not matter.
 
 mod censored;

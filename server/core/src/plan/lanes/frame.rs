@@ -22,7 +22,7 @@ const MOVE_COST: i64 = 4 * NAMED * 60;
 const TOLD_COST: i64 = 4 * NAMED * 240;
 /// A bench was told to take what it can take within so many seconds; what is not here yet binds nobody.
 const HERE_S: Unit = 60;
-/// Nobody waits longer than this in open hours without coming first, whatever else is urgent; see [`last_call`].
+/// Nobody waits longer than this in open hours without coming first, whatever else is urgent; see `last_call`.
 pub const PATIENCE: Span = Span::minutes(240);
 /// What a late second weighs of a job whose last call has passed, whatever its need, and how much more by the minute.
 pub const OVERDUE: i64 = 5_000;
