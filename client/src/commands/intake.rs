@@ -10,6 +10,33 @@ use super::parts::{WantedArgs, Which, complaint, kind, name, need, note, spot, t
 use super::setting::Setting;
 use crate::failure::Failure;
 
+/// Whether a fencer is still in the competition.
+#[derive(Debug, Subcommand)]
+pub enum FencerNews {
+    /// The fencer is out of the competition: nothing is urgent any more
+    FencerOut {
+        /// The fencer's name
+        #[arg(value_parser = name)]
+        fencer: String,
+    },
+    /// The fencer was said to be out by mistake
+    FencerIn {
+        /// The fencer's name
+        #[arg(value_parser = name)]
+        fencer: String,
+    },
+}
+
+impl FencerNews {
+    /// The command that is meant.
+    pub fn command(&self) -> Command {
+        match self {
+            Self::FencerOut { fencer } => Command::FencerOut { fencer: fencer.clone() },
+            Self::FencerIn { fencer } => Command::FencerIn { fencer: fencer.clone() },
+        }
+    }
+}
+
 /// What brings items and people's news to the armoury.
 #[derive(Debug, Subcommand)]
 pub enum Intake {
@@ -24,18 +51,9 @@ pub enum Intake {
         #[arg(long, value_parser = name)]
         fencer: String,
     },
-    /// The fencer is out of the competition: nothing is urgent any more
-    FencerOut {
-        /// The fencer's name
-        #[arg(value_parser = name)]
-        fencer: String,
-    },
-    /// The fencer was said to be out by mistake
-    FencerIn {
-        /// The fencer's name
-        #[arg(value_parser = name)]
-        fencer: String,
-    },
+    /// Out of the competition, or in it after all
+    #[command(flatten)]
+    Fencer(FencerNews),
     /// Something was lent to the fencer
     Lend(LoanArgs),
     /// The loan came back
@@ -160,8 +178,7 @@ impl Intake {
         Ok(match self {
             Self::HandIn(args) => Command::HandIn(args.hand_in(setting)?),
             Self::Claim { which, fencer } => Command::Claim { job: which.job_ref()?, fencer: fencer.clone() },
-            Self::FencerOut { fencer } => Command::FencerOut { fencer: fencer.clone() },
-            Self::FencerIn { fencer } => Command::FencerIn { fencer: fencer.clone() },
+            Self::Fencer(news) => news.command(),
             Self::Lend(LoanArgs { fencer, item }) => Command::Lend { fencer: fencer.clone(), kind: *item },
             Self::LoanBack(LoanArgs { fencer, item }) => {
                 Command::LoanBack { fencer: fencer.clone(), kind: *item }

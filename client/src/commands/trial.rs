@@ -11,8 +11,8 @@ use remise_link::{Clock as _, Link, Sent, SystemClock, command_name, live_id};
 use serde_json::{Value, json};
 
 use super::head::HeadAction;
+use super::intake::FencerNews;
 use super::online::object;
-use super::parts::name;
 use super::setting::Setting;
 use super::show::{columns, heading};
 use super::todo::{Todo, Trial};
@@ -55,18 +55,9 @@ struct MoveLine {
 
 #[derive(Debug, Subcommand)]
 enum MoveAction {
-    /// The fencer is out
-    FencerOut {
-        /// Who
-        #[arg(value_parser = name)]
-        fencer: String,
-    },
-    /// The fencer is in after all
-    FencerIn {
-        /// Who
-        #[arg(value_parser = name)]
-        fencer: String,
-    },
+    /// Out of the competition, or in it after all
+    #[command(flatten)]
+    Fencer(FencerNews),
     /// Head
     #[command(flatten)]
     Head(HeadAction),
@@ -92,8 +83,7 @@ fn read(line: &str, setting: &Setting) -> Result<Command, Failure> {
         wrong(text.lines().next().unwrap_or_default().trim_start_matches("error: ").to_owned())
     })?;
     match parsed.action {
-        MoveAction::FencerOut { fencer } => Ok(Command::FencerOut { fencer }),
-        MoveAction::FencerIn { fencer } => Ok(Command::FencerIn { fencer }),
+        MoveAction::Fencer(news) => Ok(news.command()),
         MoveAction::Head(HeadAction::WhatIf(_)) => Err(wrong("a question is no move".to_owned())),
         MoveAction::Head(action) => match action.todo(setting)? {
             Todo::Send(command) => Ok(*command),

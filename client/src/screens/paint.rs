@@ -50,11 +50,10 @@ pub fn cells(parts: &[(&str, usize, Style)]) -> Line<'static> {
 
 /// Why a job stands where it stands in a lane, and why it will be late if it will.
 pub fn reasons(slot: &LaneSlot, pane: Pane) -> Vec<Line<'static>> {
-    let columns = pane.columns.saturating_sub(1);
+    let room = pane.columns.saturating_sub(9).max(1);
     let part = |text: &Option<String>, style| {
-        text.iter()
-            .flat_map(move |text| paragraph(&format!("        {text}"), columns, 8, style))
-            .collect::<Vec<_>>()
+        let parts = text.iter().flat_map(|text| wrap(text, room));
+        parts.map(|part| line(format!("        {part}"), style)).collect::<Vec<_>>()
     };
     [part(&slot.why, pane.theme.quiet()), part(&slot.late, pane.theme.heed())].concat()
 }
