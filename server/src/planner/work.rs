@@ -22,7 +22,7 @@ const REST: u32 = 40;
 /// But never shorter than this: a command that comes while a plan is made waits for a core.
 const REST_LEAST: Duration = Duration::from_millis(200);
 /// And never longer than this.
-const REST_MOST: Duration = Duration::from_millis(500);
+const REST_MOST: Duration = Duration::from_secs(1);
 /// A plan older than this is made anew even when nothing happened: time itself moves lanes.
 const STALE: Duration = Duration::from_secs(20);
 /// How often it is looked whether a planner that took too long has answered.

@@ -1,8 +1,11 @@
 //! An invented venue with as many benches as a load has callers, and the jobs that lie open in it.
 
-use remise_core::armoury::{Command, HandIn, HandInItem, Need, Spot, Wanted, Whose};
+use anyhow::Result;
+use remise_core::armoury::{
+    Armoury, Command, HandIn, HandInItem, Need, Recorded, Spot, Wanted, Whose, decide,
+};
 use remise_core::gear::{Complaint, ItemKind, Work};
-use remise_core::ids::{BenchId, StripId};
+use remise_core::ids::{BenchId, Seq, StripId};
 use remise_core::tag::Tag;
 use remise_core::time::{Stamp, Window};
 use remise_core::venue::{Bench, Strip, Venue};
@@ -72,6 +75,24 @@ pub fn hand_in(index: usize, now: Stamp) -> Command {
         in_room: true,
         items: vec![item],
     })
+}
+
+/// The venue with so many jobs that await work, none of them in hand.
+///
+/// # Errors
+/// The core refused something.
+pub fn open(jobs: usize, benches: u16, now: Stamp) -> Result<Armoury> {
+    let mut room = Armoury::new();
+    let commands = (0..jobs).map(|index| hand_in(index, now));
+    let venue = Command::SetVenue { venue: venue(now, benches), armourers: Vec::new() };
+    for command in std::iter::once(venue).chain(commands) {
+        let decided = decide(&room, &command, now, now).map_err(|refusal| anyhow::anyhow!("{refusal}"))?;
+        decided.texts.iter().for_each(|text| room.learn_text(text));
+        for event in decided.events {
+            room.apply(&Recorded { seq: Seq(room.head.0 + 1), at: now, happened_at: now, event });
+        }
+    }
+    Ok(room)
 }
 
 /// An invented name.

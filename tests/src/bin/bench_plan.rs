@@ -7,6 +7,10 @@ use anyhow::Result;
 use hdrhistogram::Histogram;
 use remise_core::plan::problem::Objective;
 use remise_core::plan::search::{Outcome, improve, repair};
+use remise_core::plan::{LanePlanner, Planner as _};
+use remise_core::promise::draws::{DRAWS, draw};
+use remise_core::time::Stamp;
+use remise_tests::bench::room;
 use remise_tests::made_lanes::Room;
 
 /// Open jobs and benches. The last one has ten times the first one's jobs at the same load per bench.
@@ -35,6 +39,32 @@ fn main() -> Result<()> {
     for (jobs, benches, (before, after, looks)) in gains {
         let share = 100.0 * (1.0 - after.cost as f64 / (before.cost as f64).max(1.0));
         println!("{jobs:>6} {benches:>8} {:>12} {:>12} {share:>7.1}% {looks:>13}", before.cost, after.cost);
+    }
+    drawing()
+}
+
+/// Open jobs, benches and draws for which promises are drawn.
+const DRAWN: [(usize, u16, usize); 4] =
+    [(200, 12, 1_000), (500, 12, DRAWS), (500, 64, DRAWS), (2_000, 40, DRAWS)];
+
+/// How long the draws of one plan take.
+fn drawing() -> Result<()> {
+    let rounds = 9;
+    println!("\npromises drawn through one plan, median of {rounds}, milliseconds");
+    println!("  jobs  benches    draws        ms   us per job");
+    for (jobs, benches, draws) in DRAWN {
+        let now = Stamp(1_780_000_000_000_000);
+        let armoury = room::open(jobs, benches, now)?;
+        let plan = LanePlanner::default().repair(&armoury, now);
+        let mut times = Vec::new();
+        for _ in 0..rounds {
+            let from = Instant::now();
+            std::hint::black_box(draw(&armoury, &plan, now, draws));
+            times.push(from.elapsed());
+        }
+        times.sort_unstable();
+        let median = times[rounds / 2].as_secs_f64() * 1e3;
+        println!("{jobs:>6} {benches:>8} {draws:>8} {median:>9.2} {:>12.2}", median * 1e3 / jobs as f64);
     }
     Ok(())
 }

@@ -39,8 +39,12 @@ impl Armoury {
         let in_hand = |job: &&Arc<Job>| job.state() == State::OnBench && !job.course.mixed;
         let Some(job) = self.jobs.get(&id).filter(in_hand).cloned() else { return };
         self.unteach_unfinished(id);
+        let worked = job.course.clock.since_last(when);
+        if worked < SHORTEST {
+            return;
+        }
         let Some((work, fault)) = work_in_hand(&job) else { return };
-        let hands_on = Span(job.course.clock.since_last(when).0 - self.breaks(&job, when).0);
+        let hands_on = Span(worked.0 - self.breaks(&job, when).0);
         let seen = Seen { work, fault: fault.as_deref(), hands_on, censored: true };
         if let Some(seen) = seen.at(&job) {
             self.teach(id, Taught { repair: None, seen });
