@@ -34,6 +34,8 @@ pub use ohmmeter::{OPEN_ABOVE_OHM, OhmClass, Reading};
 pub use parts::{Line, Ohms, Part, Side, Spot};
 pub use probe::{Probe, probes};
 pub use published::{FIGURES, Figure};
+#[cfg(test)]
+use setup::End;
 pub use table::{
     Instrument, Measured, Row, Shows, apparatus_shows, shows, sound, sound_shows, symptoms, symptoms_of,
     usual_weapon,

@@ -8,7 +8,7 @@ use crate::circuit::action::Action::{
 use crate::circuit::fault::Change::{Add, Become, Join, LightsEarly, MassStays, Open};
 use crate::circuit::fault::{FaultMode, Way};
 use crate::circuit::parts::Line::{A, B};
-use crate::circuit::parts::Part::{Contact, GuardJoint, Screw, SocketJoint, WireLower, WireUpper};
+use crate::circuit::parts::Part::{Contact, Crown, GuardJoint, Screw, SocketJoint, WireLower, WireUpper};
 use crate::circuit::parts::Spot::{Blade, Cup, Guard, Mid, Tail};
 
 pub(super) const FAULTS: &[FaultMode] = &[
@@ -18,6 +18,7 @@ pub(super) const FAULTS: &[FaultMode] = &[
         &[
             Way::stirred("film-at-times", &[Become(Contact(A), FILM)], &[Press, TwistPressed, HitJacket]),
             Way::steady("film", &[Become(Contact(A), FILM)]),
+            Way::steady("crown", &[Become(Crown, FILM)]),
         ],
     ),
     FaultMode::new(
