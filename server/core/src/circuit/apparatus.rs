@@ -4,7 +4,7 @@
 //!
 //! It is not the armourer's test lamp: see [`super::test_lamp`].
 
-use super::lamps::Lit;
+use super::lamps::{Lamp, Lights};
 use super::parts::{Line, Node, Side, Spot};
 use super::published as limits;
 use super::setup::{End, Setup};
@@ -61,7 +61,7 @@ impl Inputs {
     }
 
     /// The lamps of one side for a state that lasts longer than any time that the rules name.
-    pub fn lit(&self, weapon: Weapon, side: Side) -> Lit {
+    pub fn lit(&self, weapon: Weapon, side: Side) -> Lights {
         let lines = Lines::of(side);
         match weapon {
             Weapon::Foil => self.foil(lines),
@@ -77,39 +77,44 @@ impl Inputs {
 
     /// A break of B to C is a hit: on target when B reaches the opponent's A, none when it reaches earth. A path
     /// to both is a hit on a weapon that touches its owner's jacket, which counts (m.51.1).
-    fn foil(&self, lines: Lines) -> Lit {
+    fn foil(&self, lines: Lines) -> Lights {
         // Published: closed up to 200 ohm. That it is open above is our reading.
         let broken = self.between(lines.b, lines.c) > limits::FOIL_CLOSED_OHM;
         let on_target = self.between(lines.b, lines.their_a) <= limits::FOIL_VALID_OHM;
         let earthed = self.nearest(lines.b, &[lines.their_c, PISTE]) <= limits::EARTH_OHM;
-        Lit {
-            coloured: broken && on_target,
-            white: broken && !on_target && !earthed,
-            yellow: self.own_short(lines),
-            earth: false,
+        Lights {
+            coloured: Lamp::when(broken && on_target),
+            white: Lamp::when(broken && !on_target && !earthed),
+            yellow: Lamp::when(self.own_short(lines)),
+            earth: Lamp::Off,
         }
     }
 
     /// A joined to B is a hit, unless it reaches earth: a guard, its own too, or the piste.
-    fn epee(&self, lines: Lines) -> Lit {
+    fn epee(&self, lines: Lines) -> Lights {
         let closed = self.between(lines.a, lines.b) <= limits::EPEE_CLOSED_OHM;
         let earth = [lines.c, lines.their_c, PISTE];
         let earthed = self.nearest(lines.a, &earth).min(self.nearest(lines.b, &earth)) <= limits::EARTH_OHM;
-        Lit { coloured: closed && !earthed, white: false, yellow: false, earth: closed && earthed }
+        Lights {
+            coloured: Lamp::when(closed && !earthed),
+            white: Lamp::Off,
+            yellow: Lamp::Off,
+            earth: Lamp::when(closed && earthed),
+        }
     }
 
     /// The weapon joined to the opponent's A is a hit; B to C open is a fault. A hit on a weapon that touches its
     /// owner's conductive clothing counts through it.
-    fn sabre(&self, lines: Lines) -> Lit {
+    fn sabre(&self, lines: Lines) -> Lights {
         let to_target = self.nearest(lines.b, &[lines.their_a]).min(self.between(lines.c, lines.their_a));
         let through_weapon = self.between(lines.their_a, lines.their_c) < limits::YELLOW_BELOW_OHM;
         let on_target = to_target <= limits::SABRE_CLOSED_OHM
             || (through_weapon && to_target < limits::SABRE_THROUGH_WEAPON_OHM);
-        Lit {
-            coloured: on_target,
-            white: self.between(lines.b, lines.c) > limits::SABRE_CONTROL_OHM,
-            yellow: self.own_short(lines),
-            earth: false,
+        Lights {
+            coloured: Lamp::when(on_target),
+            white: Lamp::when(self.between(lines.b, lines.c) > limits::SABRE_CONTROL_OHM),
+            yellow: Lamp::when(self.own_short(lines)),
+            earth: Lamp::Off,
         }
     }
 }

@@ -61,46 +61,50 @@ fn inputs(joined: &[(usize, usize, f64)]) -> Inputs {
     Inputs(network)
 }
 
-fn lit(weapon: Weapon, joined: &[(usize, usize, f64)]) -> Lit {
+fn lit(weapon: Weapon, joined: &[(usize, usize, f64)]) -> Lights {
     inputs(joined).lit(weapon, Side::Own)
 }
 
 #[test]
 fn foil_thresholds() {
     let closed = |ohm| lit(Weapon::Foil, &[(1, 2, ohm)]);
-    assert_eq!(closed(200.0), Lit::default());
-    assert!(closed(200.1).white);
-    assert!(lit(Weapon::Foil, &[(1, 3, 500.0)]).coloured);
-    assert!(lit(Weapon::Foil, &[(1, 3, 500.1)]).white);
+    assert_eq!(closed(200.0), Lights::default());
+    assert_eq!(closed(200.1).white, Lamp::On);
+    assert_eq!(lit(Weapon::Foil, &[(1, 3, 500.0)]).coloured, Lamp::On);
+    assert_eq!(lit(Weapon::Foil, &[(1, 3, 500.1)]).white, Lamp::On);
     for earth in [5, 6] {
-        assert_eq!(lit(Weapon::Foil, &[(1, earth, 100.0)]), Lit::default());
-        assert!(lit(Weapon::Foil, &[(1, earth, 100.1)]).white);
+        assert_eq!(lit(Weapon::Foil, &[(1, earth, 100.0)]), Lights::default());
+        assert_eq!(lit(Weapon::Foil, &[(1, earth, 100.1)]).white, Lamp::On);
     }
-    assert!(lit(Weapon::Foil, &[(1, 2, 1.0), (0, 2, 448.0)]).yellow);
-    assert!(!lit(Weapon::Foil, &[(1, 2, 1.0), (0, 2, 450.0)]).yellow, "never above 475");
+    assert_eq!(lit(Weapon::Foil, &[(1, 2, 1.0), (0, 2, 448.0)]).yellow, Lamp::On);
+    assert_eq!(lit(Weapon::Foil, &[(1, 2, 1.0), (0, 2, 450.0)]).yellow, Lamp::Off, "never above 475");
 }
 
 #[test]
 fn epee_thresholds() {
-    assert!(lit(Weapon::Epee, &[(0, 1, 100.0)]).coloured);
-    assert_eq!(lit(Weapon::Epee, &[(0, 1, 100.1)]), Lit::default());
+    assert_eq!(lit(Weapon::Epee, &[(0, 1, 100.0)]).coloured, Lamp::On);
+    assert_eq!(lit(Weapon::Epee, &[(0, 1, 100.1)]), Lights::default());
     for earth in [2, 5, 6] {
         let hit = lit(Weapon::Epee, &[(0, 1, 1.0), (0, earth, 99.0)]);
-        assert!(hit.earth && !hit.coloured);
-        assert!(lit(Weapon::Epee, &[(0, 1, 1.0), (0, earth, 101.0)]).coloured, "seen from B 102 ohm away");
+        assert_eq!((hit.earth, hit.coloured), (Lamp::On, Lamp::Off));
+        assert_eq!(
+            lit(Weapon::Epee, &[(0, 1, 1.0), (0, earth, 101.0)]).coloured,
+            Lamp::On,
+            "seen from B 102 ohm away"
+        );
     }
 }
 
 #[test]
 fn sabre_thresholds() {
     let link = (1, 2, 1.0);
-    assert!(lit(Weapon::Sabre, &[link, (1, 3, 100.0)]).coloured);
-    assert_eq!(lit(Weapon::Sabre, &[link, (1, 3, 102.0)]), Lit::default());
-    assert_eq!(lit(Weapon::Sabre, &[(1, 2, 250.0)]), Lit::default());
-    assert!(lit(Weapon::Sabre, &[(1, 2, 250.1)]).white);
+    assert_eq!(lit(Weapon::Sabre, &[link, (1, 3, 100.0)]).coloured, Lamp::On);
+    assert_eq!(lit(Weapon::Sabre, &[link, (1, 3, 102.0)]), Lights::default());
+    assert_eq!(lit(Weapon::Sabre, &[(1, 2, 250.0)]), Lights::default());
+    assert_eq!(lit(Weapon::Sabre, &[(1, 2, 250.1)]).white, Lamp::On);
     // Blade on a blade that touches its owner's jacket: 249 ohm to the valid surface counts, above 250 does not.
-    assert!(lit(Weapon::Sabre, &[link, (1, 5, 1.0), (5, 3, 248.0)]).coloured);
-    assert!(!lit(Weapon::Sabre, &[link, (1, 5, 1.0), (5, 3, 249.1)]).coloured);
+    assert_eq!(lit(Weapon::Sabre, &[link, (1, 5, 1.0), (5, 3, 248.0)]).coloured, Lamp::On);
+    assert_eq!(lit(Weapon::Sabre, &[link, (1, 5, 1.0), (5, 3, 249.1)]).coloured, Lamp::Off);
 }
 
 /// Every figure stands in the reference with item, quantity and limit, in a section whose rows are all status B.

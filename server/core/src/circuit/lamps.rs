@@ -29,6 +29,11 @@ impl Lamp {
         }
     }
 
+    /// Lit or dark in one state.
+    pub(super) fn when(lit: bool) -> Self {
+        if lit { Self::On } else { Self::Off }
+    }
+
     /// Word to show.
     pub fn title(self) -> &'static str {
         match self {
@@ -37,19 +42,6 @@ impl Lamp {
             Self::Flicker => "flicker",
         }
     }
-}
-
-/// The apparatus's lamps of one side in one state.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Lit {
-    /// Hit on target.
-    pub coloured: bool,
-    /// Hit off target (foil); fault of the control circuit (sabre).
-    pub white: bool,
-    /// Own weapon on own clothing.
-    pub yellow: bool,
-    /// Hit on earth; the lamp that only some boxes have (épée).
-    pub earth: bool,
 }
 
 /// The apparatus's lamps that answer for one side's weapon.
@@ -66,13 +58,14 @@ pub struct Lights {
 }
 
 impl Lights {
-    fn over(states: &[Lit]) -> Self {
-        let over = |lamp: fn(&Lit) -> bool| Lamp::over(states.iter().map(lamp));
+    /// From what they do in each state.
+    fn over(states: &[Self]) -> Self {
+        let over = |lamp: fn(&Self) -> Lamp| Lamp::over(states.iter().map(|lights| lamp(lights) == Lamp::On));
         Self {
-            coloured: over(|lit| lit.coloured),
-            white: over(|lit| lit.white),
-            yellow: over(|lit| lit.yellow),
-            earth: over(|lit| lit.earth),
+            coloured: over(|lights| lights.coloured),
+            white: over(|lights| lights.white),
+            yellow: over(|lights| lights.yellow),
+            earth: over(|lights| lights.earth),
         }
     }
 
@@ -110,10 +103,9 @@ pub struct Lamps {
 
 impl Lamps {
     /// From what both sides' lamps do in each state.
-    pub(super) fn over(states: &[(Lit, Lit)]) -> Self {
-        let own: Vec<Lit> = states.iter().map(|(own, _)| *own).collect();
-        let other: Vec<Lit> = states.iter().map(|(_, other)| *other).collect();
-        Self { own: Lights::over(&own), other: Lights::over(&other) }
+    pub(super) fn over(states: &[Self]) -> Self {
+        let side = |side: fn(&Self) -> Lights| states.iter().map(side).collect::<Vec<_>>();
+        Self { own: Lights::over(&side(|lamps| lamps.own)), other: Lights::over(&side(|lamps| lamps.other)) }
     }
 
     /// Those of one side.

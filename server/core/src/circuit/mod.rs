@@ -11,14 +11,17 @@
 
 mod action;
 mod apparatus;
+mod drawing;
 mod fault;
 mod faults;
 mod lamps;
+mod layout;
 mod network;
 mod ohmmeter;
 mod parts;
 mod probe;
 mod published;
+mod seen;
 mod setup;
 mod table;
 mod test_lamp;
@@ -27,6 +30,7 @@ mod wiring;
 
 pub use action::Action;
 pub use apparatus::{Counts, registers, sabre_break_shows, second_hit_registers, whip_over_registers};
+pub use drawing::svg;
 pub use fault::{Change, FaultMode, SOUND, Way, fault_mode, fault_modes, fault_modes_of};
 pub use lamps::{Lamp, Lamps, Lights};
 pub use network::{Flow, Network, Source};
@@ -34,6 +38,7 @@ pub use ohmmeter::{OPEN_ABOVE_OHM, OhmClass, Reading};
 pub use parts::{Line, Ohms, Part, Side, Spot};
 pub use probe::{Probe, probes};
 pub use published::{FIGURES, Figure};
+pub use seen::{Causes, Colour, Seen, SeenProblem, Sight, causes_that_show, nearest};
 #[cfg(test)]
 use setup::End;
 pub use table::{

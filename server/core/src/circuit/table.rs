@@ -106,7 +106,7 @@ pub fn apparatus_shows(weapon: Weapon, ways: &[&Way], actions: &[Action]) -> Lam
         let mut setup = Setup::strip(weapon);
         stir(&mut setup, &changes, weapon, actions);
         let inputs = Inputs::of(&setup);
-        (inputs.lit(weapon, Side::Own), inputs.lit(weapon, Side::Other))
+        Lamps { own: inputs.lit(weapon, Side::Own), other: inputs.lit(weapon, Side::Other) }
     });
     Lamps::over(&lit.collect::<Vec<_>>())
 }
@@ -155,7 +155,7 @@ fn measured(kind: ItemKind, weapon: Weapon, way: &Way, action: Action) -> Vec<Me
     probes(kind, weapon).iter().map(at).collect()
 }
 
-fn row(
+pub(super) fn row(
     kind: ItemKind,
     weapon: Weapon,
     fault: Option<&'static FaultMode>,
