@@ -55,12 +55,17 @@ pub enum Colour {
 }
 
 impl Colour {
-    const ALL: [(&'static str, Self); 4] = [
-        ("coloured", Self::Coloured),
-        ("white", Self::White),
-        ("yellow", Self::Yellow),
-        ("orange", Self::Orange),
-    ];
+    const ALL: [Self; 4] = [Self::Coloured, Self::White, Self::Yellow, Self::Orange];
+
+    /// Word to show.
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Coloured => "coloured",
+            Self::White => "white",
+            Self::Yellow => "yellow",
+            Self::Orange => "orange",
+        }
+    }
 }
 
 /// Why something seen could not be read.
@@ -147,7 +152,8 @@ impl Sight {
         }
         let lamps: Option<Vec<_>> = word.split('+').map(colour).collect();
         lamps.map(Self::Apparatus).ok_or_else(|| {
-            let known = WORDS.iter().map(|(word, _)| *word).chain(Colour::ALL.iter().map(|(word, _)| *word));
+            let known =
+                WORDS.iter().map(|(word, _)| *word).chain(Colour::ALL.iter().map(|colour| colour.title()));
             SeenProblem::Sight { near: nearest(&word, known.chain(["none"])), typed: typed.trim().to_owned() }
         })
     }
@@ -172,8 +178,7 @@ impl Sight {
 fn colour(word: &str) -> Option<(Colour, Lamp)> {
     let word = word.trim();
     let (name, lamp) = word.strip_suffix("-on-off").map_or((word, Lamp::On), |name| (name, Lamp::Flicker));
-    let known = Colour::ALL.into_iter().find(|(known, _)| *known == name);
-    known.map(|(_, colour)| (colour, lamp))
+    Colour::ALL.into_iter().find(|known| known.title() == name).map(|colour| (colour, lamp))
 }
 
 /// The lamps that answer for the weapon that acts, and the own yellow one. The orange lamp is on some boxes only,
