@@ -100,11 +100,19 @@ fn sound_of<'a>(row: &Row, sound: &'a [Row]) -> Option<&'a Row> {
 }
 
 fn differs(row: &Row, sound: &[Row]) -> bool {
-    sound_of(row, sound).is_none_or(|sound| sound.apparatus != row.apparatus || sound.bench != row.bench)
+    sound_of(row, sound).is_none_or(|sound| !sound.shows_like(row))
+}
+
+/// What is shown, and the actions at which it is shown.
+struct Group<'a> {
+    row: &'a Row,
+    /// Less usual places where it is not as in a sound item.
+    elsewhere: Vec<&'a Measured>,
+    also: Vec<&'static str>,
 }
 
 fn table(subject: Subject, way: &Way, rows: &[&Row], sound: &[Row], all: bool) -> String {
-    let shown: Vec<&&Row> = rows.iter().filter(|row| all || differs(row, sound)).collect();
+    let shown: Vec<&Row> = rows.iter().copied().filter(|row| all || differs(row, sound)).collect();
     let item = subject.kind.title();
     let mut text = format!("\nWay: {}\n", way_title(way));
     if shown.is_empty() {
@@ -114,18 +122,7 @@ fn table(subject: Subject, way: &Way, rows: &[&Row], sound: &[Row], all: bool) -
             );
     }
     let place = shown.iter().find_map(|row| row.bench.first()).map_or("", |measured| measured.probe.title);
-    text = format!("{text}  {:22}{:34}{:14}OHMMETER", "ACTION", "SCORING APPARATUS", "TEST LAMP");
-    text = if place.is_empty() { text + "\n" } else { format!("{text} ({place})\n") };
-    for row in &shown {
-        let lamp = row.test_lamp().map_or("-", |lamp| lamp.title());
-        let ohm = row.bench.first().map_or_else(|| "-".to_owned(), reading);
-        let code = row.action.code();
-        text = format!("{text}  {code:22}{:34}{lamp:14}{ohm}\n", row.apparatus.title());
-        for measured in elsewhere(row, sound) {
-            let at = format!("  {} there:", measured.probe.title);
-            text = format!("{text}  {:22}{at:34}{:14}{}\n", "", measured.lamp.title(), reading(measured));
-        }
-    }
+    text.push_str(&columns(&groups(&shown, sound), place));
     let rest = rows.len() - shown.len();
     if rest > 0 {
         text =
@@ -134,10 +131,55 @@ fn table(subject: Subject, way: &Way, rows: &[&Row], sound: &[Row], all: bool) -
     text
 }
 
+/// Actions that show the same stand together.
+fn groups<'a>(shown: &[&'a Row], sound: &'a [Row]) -> Vec<Group<'a>> {
+    let mut groups: Vec<Group<'a>> = Vec::new();
+    for row in shown {
+        let odd = elsewhere(row, sound);
+        let alike = |group: &&mut Group<'_>| {
+            let places =
+                |odd: &[&Measured]| odd.iter().map(|measured| measured.probe.code).collect::<Vec<_>>();
+            group.row.shows_like(row) && places(&group.elsewhere) == places(&odd)
+        };
+        match groups.iter_mut().find(alike) {
+            Some(group) => group.also.push(row.action.code()),
+            None => groups.push(Group { row, elsewhere: odd, also: Vec::new() }),
+        }
+    }
+    groups
+}
+
+/// Two named columns of lamps and one of readings, as wide as they need to be.
+fn columns(groups: &[Group], place: &str) -> String {
+    let head = if place.is_empty() { "OHMMETER".to_owned() } else { format!("OHMMETER ({place})") };
+    let mut lines = vec![["ACTION".to_owned(), "SCORING APPARATUS".to_owned(), "TEST LAMP".to_owned(), head]];
+    for Group { row, elsewhere, also } in groups {
+        let lamp = row.test_lamp().map_or("-", Lamp::title).to_owned();
+        let ohm = row.bench.first().map_or_else(|| "-".to_owned(), reading);
+        lines.push([row.action.code().to_owned(), row.apparatus.title(), lamp, ohm]);
+        for measured in elsewhere {
+            let at = format!("  {}", measured.probe.title);
+            lines.push([at, String::new(), measured.lamp.title().to_owned(), reading(measured)]);
+        }
+        lines.extend(also.iter().map(|code| {
+            [(*code).to_owned(), format!("as {}", row.action.code()), String::new(), String::new()]
+        }));
+    }
+    let width = |at: usize| lines.iter().map(|line| line[at].chars().count()).max().unwrap_or(0);
+    let widths = [width(0), width(1), width(2)];
+    let line = |[action, apparatus, lamp, ohm]: &[String; 4]| {
+        let [first, second, third] = widths;
+        let line = format!("  {action:first$}  {apparatus:second$}  {lamp:third$}  {ohm}");
+        line.trim_end().to_owned() + "\n"
+    };
+    lines.iter().map(line).collect()
+}
+
 /// What is measured at the less usual places and is not as in a sound item.
-fn elsewhere<'a>(row: &'a Row, sound: &'a [Row]) -> impl Iterator<Item = &'a Measured> {
+fn elsewhere<'a>(row: &'a Row, sound: &'a [Row]) -> Vec<&'a Measured> {
     let sound = sound_of(row, sound).map_or(&[][..], |sound| &sound.bench);
-    row.bench.iter().skip(1).filter(|measured| !sound.contains(measured))
+    let as_sound = |measured: &&Measured| sound.iter().any(|sound| sound.is_like(measured));
+    row.bench.iter().skip(1).filter(|measured| !as_sound(measured)).collect()
 }
 
 fn reading(measured: &Measured) -> String {

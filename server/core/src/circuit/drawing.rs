@@ -20,7 +20,19 @@ struct Mark {
     to: Point,
     word: &'static str,
     what: String,
-    broken: bool,
+    shape: Shape,
+    comes_and_goes: bool,
+}
+
+/// How a mark is drawn.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Shape {
+    /// Along the part.
+    Along,
+    /// Along the part, with a cross in its middle.
+    Broken,
+    /// A bow beside the lines that it passes, from one place to another.
+    Bow,
 }
 
 /// Draws the circuit of a weapon from box to point with the changes of a way marked; `title` stands above it.
@@ -33,15 +45,16 @@ pub fn svg(weapon: Weapon, title: &str, way: &Way) -> String {
         escape(title)
     );
     svg.push_str(&text((30, 32), "start", INK, 17, title));
-    columns(&mut svg);
+    columns(&mut svg, weapon);
     for joined in parts(weapon) {
         sound_part(&mut svg, weapon, joined, way);
     }
     names(&mut svg, weapon);
+    let mut written = Vec::new();
     for mark in &marks {
-        marked(&mut svg, mark);
+        marked(&mut svg, mark, &mut written);
     }
-    legend(&mut svg, &marks, way);
+    legend(&mut svg, &marks);
     svg.push_str("</svg>\n");
     svg
 }
@@ -93,13 +106,19 @@ fn dot(x: i32, y: i32, colour: &str) -> String {
 }
 
 /// Shaded bands with what lies in them, and the letters of the lines.
-fn columns(svg: &mut String) {
+fn columns(svg: &mut String, weapon: Weapon) {
     for (at, (name, left, right)) in COLUMNS.iter().enumerate() {
         if at % 2 == 0 {
             let width = right - left;
             svg.push_str(&rect(*left, 50, width, 405, BAND));
         }
-        svg.push_str(&text((i32::midpoint(*left, *right), 70), "middle", FAINT, 13, name));
+        svg.push_str(&text(
+            (i32::midpoint(*left, *right), 70),
+            "middle",
+            FAINT,
+            13,
+            layout::column(weapon, name),
+        ));
     }
     for line in Line::ALL {
         let letter = line.letter().to_string();
@@ -138,25 +157,55 @@ fn names(svg: &mut String, weapon: Weapon) {
     }
 }
 
-/// A marked line: thick, in colour, with a cross in the middle of a break and its word beside it.
-fn marked(svg: &mut String, mark: &Mark) {
+/// A marked line: thick, in colour, with its word beside it.
+fn marked(svg: &mut String, mark: &Mark, written: &mut Vec<Point>) {
     let (from, to) = (mark.from, mark.to);
     let (x, y) = (i32::midpoint(from.0, to.0), i32::midpoint(from.1, to.1));
-    svg.push_str(&stroke(from, to, FAULT, 5, mark.broken));
-    if mark.broken {
-        svg.push_str(&stroke((x - 8, y - 8), (x + 8, y + 8), FAULT, 4, false));
-        svg.push_str(&stroke((x - 8, y + 8), (x + 8, y - 8), FAULT, 4, false));
+    match mark.shape {
+        Shape::Bow => svg.push_str(&bow(from, to)),
+        Shape::Along => svg.push_str(&stroke(from, to, FAULT, 5, false)),
+        Shape::Broken => {
+            svg.push_str(&stroke(from, to, FAULT, 5, true));
+            svg.push_str(&stroke((x - 8, y - 8), (x + 8, y + 8), FAULT, 4, false));
+            svg.push_str(&stroke((x - 8, y + 8), (x + 8, y - 8), FAULT, 4, false));
+        }
     }
-    let upright = (from.0 - to.0).abs() < (from.1 - to.1).abs();
-    let (at, anchor) = if upright { ((x + 12, y + 5), "start") } else { ((x, y - 22), "middle") };
-    svg.push_str(&text(at, anchor, FAULT, 14, mark.word));
+    let (at, anchor) = if mark.shape == Shape::Bow {
+        ((x + BOW / 2 + 8, y + 15), "start")
+    } else if from.1 == to.1 {
+        ((x, y - 28), "middle")
+    } else if x > RIGHT {
+        ((x - 22, y + 5), "end")
+    } else {
+        ((x + 22, y + 5), "start")
+    };
+    // Two wires that cross have one word between them.
+    if !written.contains(&at) {
+        svg.push_str(&text(at, anchor, FAULT, 14, mark.word));
+        written.push(at);
+    }
+}
+
+/// From here on a word stands to the left of its mark, so that it does not leave the picture.
+const RIGHT: i32 = 950;
+/// How far a bow leans out, in pixels.
+const BOW: i32 = 70;
+
+fn bow(from: Point, to: Point) -> String {
+    let (x, y) = (from.0.max(to.0) + BOW, i32::midpoint(from.1, to.1));
+    format!(
+        "<path d=\"M {} {} Q {x} {y} {} {}\" fill=\"none\" stroke=\"{FAULT}\" stroke-width=\"5\"/>\n",
+        from.0, from.1, to.0, to.1
+    )
 }
 
 /// One line for each mark, in words.
-fn legend(svg: &mut String, marks: &[Mark], way: &Way) {
-    let comes = if way.comes_and_goes() { ", comes and goes" } else { "" };
-    let mut lines: Vec<String> =
-        marks.iter().map(|mark| format!("FAULT: {}: {}{comes}", mark.what, mark.word)).collect();
+fn legend(svg: &mut String, marks: &[Mark]) {
+    let said = |mark: &Mark| {
+        let comes = if mark.comes_and_goes { ", comes and goes" } else { "" };
+        format!("FAULT: {}: {}{comes}", mark.what, mark.word)
+    };
+    let mut lines: Vec<String> = marks.iter().map(said).collect();
     lines.dedup();
     if lines.is_empty() {
         lines.push("Nothing is marked: the circuit is as in a sound item.".to_owned());
@@ -168,38 +217,26 @@ fn legend(svg: &mut String, marks: &[Mark], way: &Way) {
 }
 
 fn marks(weapon: Weapon, way: &Way) -> Vec<Mark> {
-    way.changes().flat_map(|change| mark(weapon, change)).collect()
+    let always = way.always.iter().flat_map(|change| mark(weapon, change));
+    let stirred = way.stirred.iter().flat_map(|change| mark(weapon, change));
+    always.chain(stirred.map(|mark| Mark { comes_and_goes: true, ..mark })).collect()
 }
 
 fn mark(weapon: Weapon, change: &Change) -> Vec<Mark> {
-    let on = |part: Part, word, broken| on_part(weapon, |candidate| candidate == part, word, broken);
-    let tip = |word| on_part(weapon, |part| matches!(part, Part::TipSeat | Part::Contact(_)), word, false);
+    let on = |part: Part, word, shape| on_part(weapon, |candidate| candidate == part, word, shape);
+    let tip =
+        |word| on_part(weapon, |part| matches!(part, Part::TipSeat | Part::Contact(_)), word, Shape::Along);
     match change {
-        Change::Open(part) => on(*part, "open", true),
+        Change::Open(part) => on(*part, "open", Shape::Broken),
         Change::Become(part @ (Part::Insulation(_) | Part::FoibleTape | Part::Cover), _) => {
-            on(*part, "bare", false)
+            on(*part, "bare", Shape::Along)
         }
-        Change::Become(part, _) => on(*part, "film of dirt", false),
-        Change::Add(part, _) => on(*part, "high resistance", false),
-        Change::Join(a, b) => vec![Mark {
-            from: layout::place(weapon, *a),
-            to: layout::place(weapon, *b),
-            word: "touching",
-            what: "two places that must not touch".to_owned(),
-            broken: false,
-        }],
-        Change::Exchange(one, two) => [(*one, *two), (*two, *one)]
-            .into_iter()
-            .map(|(from, to)| Mark {
-                from: layout::place(weapon, Spot::Rear(from)),
-                to: layout::place(weapon, Spot::Front(to)),
-                word: "exchanged",
-                what: format!("wires {} and {} of the body cord", one.letter(), two.letter()),
-                broken: false,
-            })
-            .collect(),
+        Change::Become(part, _) => on(*part, "film of dirt", Shape::Along),
+        Change::Add(part, _) => on(*part, "high resistance", Shape::Along),
+        Change::Join(a, b) => vec![touching(weapon, *a, *b)],
+        Change::Exchange(one, two) => exchanged(weapon, *one, *two),
         Change::ExchangeSides => {
-            on_part(weapon, |part| matches!(part, Part::Floor(_)), "at the other side's input", false)
+            on_part(weapon, |part| matches!(part, Part::Floor(_)), "at the other side's input", Shape::Along)
         }
         Change::StuckUp => tip("stuck up"),
         Change::StuckDown => tip("stuck down"),
@@ -208,8 +245,31 @@ fn mark(weapon: Weapon, change: &Change) -> Vec<Mark> {
     }
 }
 
+fn touching(weapon: Weapon, a: Spot, b: Spot) -> Mark {
+    Mark {
+        from: layout::place(weapon, a),
+        to: layout::place(weapon, b),
+        word: "touching",
+        what: format!("{} and {}", layout::title(a), layout::title(b)),
+        shape: Shape::Bow,
+        comes_and_goes: false,
+    }
+}
+
+fn exchanged(weapon: Weapon, one: Line, two: Line) -> Vec<Mark> {
+    let wire = |from: Line, to: Line| Mark {
+        from: layout::place(weapon, Spot::Rear(from)),
+        to: layout::place(weapon, Spot::Front(to)),
+        word: "exchanged",
+        what: format!("wires {} and {} of the body cord", one.letter(), two.letter()),
+        shape: Shape::Along,
+        comes_and_goes: false,
+    };
+    vec![wire(one, two), wire(two, one)]
+}
+
 /// Marks on the parts that are meant; none when the weapon has none such.
-fn on_part(weapon: Weapon, meant: impl Fn(Part) -> bool, word: &'static str, broken: bool) -> Vec<Mark> {
+fn on_part(weapon: Weapon, meant: impl Fn(Part) -> bool, word: &'static str, shape: Shape) -> Vec<Mark> {
     let parts = parts(weapon).into_iter().filter(|(part, ..)| meant(*part));
     parts
         .map(|(part, a, b)| Mark {
@@ -217,7 +277,8 @@ fn on_part(weapon: Weapon, meant: impl Fn(Part) -> bool, word: &'static str, bro
             to: layout::place(weapon, b),
             word,
             what: part.title(),
-            broken,
+            shape,
+            comes_and_goes: false,
         })
         .collect()
 }
@@ -232,8 +293,10 @@ mod tests {
 
     /// Every `<` opens or closes something known, and every text is closed.
     fn is_well_formed(svg: &str) {
-        let known =
-            ["<svg ", "</svg>", "<rect ", "<line ", "<circle ", "<text ", "</text>", "<title>", "</title>"];
+        let known = [
+            "<svg ", "</svg>", "<rect ", "<line ", "<circle ", "<path ", "<text ", "</text>", "<title>",
+            "</title>",
+        ];
         for (at, _) in svg.match_indices('<') {
             assert!(known.iter().any(|tag| svg[at..].starts_with(tag)), "{}", &svg[at..at + 20]);
         }
@@ -247,6 +310,7 @@ mod tests {
             is_well_formed(&svg);
             assert!(svg.contains("Nothing is marked") && !svg.contains(FAULT));
             for (name, ..) in COLUMNS {
+                let name = layout::column(weapon, name);
                 assert!(svg.contains(&format!(">{name}</text>")), "{name}");
             }
         }
@@ -265,6 +329,16 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// A spring that is broken is weak all the time, and open at times.
+    #[test]
+    fn what_comes_and_goes_is_told_from_what_stays() {
+        let spring = crate::circuit::fault_mode("foil-weak-or-broken-pressure-spring").unwrap();
+        let broken = spring.ways(Weapon::Foil).into_iter().find(|way| way.code == "broken").unwrap();
+        let svg = svg(Weapon::Foil, spring.title(), broken);
+        assert!(svg.contains(">FAULT: tip on screws and barrel: stays down under the mass</text>"));
+        assert!(svg.contains(">FAULT: pressure spring: open, comes and goes</text>"));
     }
 
     #[test]

@@ -68,14 +68,14 @@ pub fn name(weapon: Weapon, spot: Spot) -> Option<(&'static str, i32, i32)> {
     let sabre = weapon == Weapon::Sabre;
     Some(match spot {
         Spot::Socket(Line::C) => ("socket", 0, 20),
-        Spot::Mid(Line::B) => ("wire in the groove", 0, -10),
+        Spot::Foot(Line::B) => ("wire in the groove", 58, -10),
         Spot::Tip => ("tip", 0, -12),
         Spot::Crown => ("crown", 0, -12),
         Spot::Barrel => ("barrel", 0, 22),
         Spot::Blade => ("blade", 0, 22),
         Spot::Foible => ("tape", 24, 4),
         Spot::Edge => ("edge", 0, 22),
-        Spot::Guard if sabre => ("guard", 26, 20),
+        Spot::Guard if sabre => ("guard", 0, -10),
         Spot::Guard => ("guard", 0, 20),
         Spot::Cover => ("outside of guard and pommel", 0, 20),
         Spot::ClipStrip => ("clip", 0, 20),
@@ -85,4 +85,24 @@ pub fn name(weapon: Weapon, spot: Spot) -> Option<(&'static str, i32, i32)> {
         Spot::Piste => ("piste", 30, 4),
         _ => return None,
     })
+}
+
+/// The name of a column for a weapon: a sabre has no point, its blade goes on.
+pub fn column(weapon: Weapon, name: &'static str) -> &'static str {
+    if weapon == Weapon::Sabre && name == "point" { "edge of the blade" } else { name }
+}
+
+/// What a place is, in words: what two places that touch are called.
+pub fn title(spot: Spot) -> String {
+    let line = |name: &str, line: Line| format!("{name}, line {}", line.letter());
+    match spot {
+        Spot::Front(at) => line("plug", at),
+        Spot::Tail(at) => line("tail of the wire", at),
+        Spot::Mid(at) | Spot::Foot(at) => line("wire in the groove", at),
+        Spot::Cup(at) => line("wire at the barrel", at),
+        Spot::Barrel => "barrel".to_owned(),
+        Spot::Blade => "blade".to_owned(),
+        Spot::Guard => "guard".to_owned(),
+        other => format!("{other:?}").to_lowercase(),
+    }
 }

@@ -91,6 +91,17 @@ impl Reading {
         }
     }
 
+    /// Whether an armourer would call both the same: closed, open or jumping alike, and less than half an ohm apart.
+    pub fn is_like(self, other: Self) -> bool {
+        let near = |a: Ohms, b: Ohms| (a.likely - b.likely).abs() < STEADY_WITHIN_OHM;
+        match (self, other) {
+            (Self::Open, Self::Open) => true,
+            (Self::Steady(a), Self::Steady(b)) | (Self::Jumps(a, None), Self::Jumps(b, None)) => near(a, b),
+            (Self::Jumps(a, Some(c)), Self::Jumps(b, Some(d))) => near(a, b) && near(c, d),
+            _ => false,
+        }
+    }
+
     /// In words, with the band: `0.9 ohm (0.5 to 1.9)`.
     pub fn title(self) -> String {
         match self {

@@ -29,6 +29,14 @@ impl Measured {
     pub fn class(&self) -> OhmClass {
         self.reading.class(self.probe.limit_ohm)
     }
+
+    /// Whether an armourer would call both the same: same place, same lamp, same class, nearly the same reading.
+    pub fn is_like(&self, other: &Self) -> bool {
+        self.probe == other.probe
+            && self.lamp == other.lamp
+            && self.class() == other.class()
+            && self.reading.is_like(other.reading)
+    }
 }
 
 /// One line of the table.
@@ -50,6 +58,13 @@ impl Row {
     /// The test lamp at the usual place.
     pub fn test_lamp(&self) -> Option<Lamp> {
         self.bench.first().map(|measured| measured.lamp)
+    }
+
+    /// Whether an armourer would see the same in both, whatever was done.
+    pub fn shows_like(&self, other: &Self) -> bool {
+        self.apparatus == other.apparatus
+            && self.bench.len() == other.bench.len()
+            && self.bench.iter().zip(&other.bench).all(|(ours, theirs)| ours.is_like(theirs))
     }
 
     /// The ohmmeter at the usual place.
