@@ -160,9 +160,12 @@ fn clip(typed: &str) -> String {
     if typed.chars().nth(60).is_some() { short + "…" } else { short }
 }
 
+/// No id is as long, in characters; what is typed beyond it is not looked at.
+const LONGEST_ID: usize = 120;
+
 /// The fault of that id; its code among the gear's faults and the id without the item's name count as well.
 fn find(kind: ItemKind, typed: &str) -> Result<&'static FaultMode, Failure> {
-    let word = clip(typed).trim().to_lowercase();
+    let word: String = typed.trim().to_lowercase().chars().take(LONGEST_ID).collect();
     let (hyphens, underlines) = (word.replace(['_', ' '], "-"), word.replace(['-', ' '], "_"));
     let of_kind = || fault_modes_of(kind);
     let short = |fault: &&FaultMode| fault.id.split_once('-').is_some_and(|(_, short)| short == hyphens);

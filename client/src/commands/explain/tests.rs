@@ -59,6 +59,17 @@ fn a_fault_is_found_by_each_of_its_names() {
 }
 
 #[test]
+fn every_listed_fault_can_be_explained() {
+    for kind in remise_core::gear::ItemKind::ALL {
+        let list = json(kind.code());
+        for fault in list["faults"].as_array().unwrap() {
+            let id = fault["id"].as_str().unwrap();
+            assert_eq!(json(&format!("{} --fault {id}", kind.code()))["faults"][0]["id"], id);
+        }
+    }
+}
+
+#[test]
 fn without_options_it_lists_faults_and_actions() {
     let list = json("epee");
     assert_eq!(list["faults"].as_array().unwrap().len(), 13);

@@ -2,8 +2,8 @@
 //! stirred.
 
 use super::parts::Ohms;
-use super::probe::Probe;
-use super::setup::{End, Setup};
+use super::probe::{OnBench, Probe};
+use super::setup::End;
 
 /// Above that, in ohm, the meter says open. A choice of ours: no sound path here has more than a hundredth of it.
 pub const OPEN_ABOVE_OHM: f64 = 2_000.0;
@@ -48,13 +48,12 @@ impl OhmClass {
 
 impl Reading {
     /// What is read between a probe's ends in one state.
-    pub(super) fn of(setup: &Setup, probe: &Probe) -> Self {
-        let at = |end: End| setup.seen_from(&probe.ends(), end).resistance_between(0, 1);
-        let likely = at(End::Likely);
+    pub(super) fn of(item: &OnBench, probe: &Probe) -> Self {
+        let likely = item.ohm(probe, End::Likely);
         if likely > OPEN_ABOVE_OHM {
             return Self::Open;
         }
-        Self::Steady(Ohms::new(at(End::Low), likely, at(End::High)))
+        Self::Steady(Ohms::new(item.ohm(probe, End::Low), likely, item.ohm(probe, End::High)))
     }
 
     /// From the readings in each state that the circuit goes through.

@@ -1,6 +1,8 @@
 //! Where lamp and meter are held on an item that lies on the bench, and what must be read there.
 
+use super::network::Network;
 use super::parts::{Line, Node, Spot};
+use super::setup::{End, Setup};
 use crate::gear::{ItemKind, Weapon};
 use Line::{A, B, C};
 
@@ -21,6 +23,36 @@ impl Probe {
     /// Both ends.
     pub fn ends(&self) -> [Node; 2] {
         [Node::own(self.from), Node::own(self.to)]
+    }
+}
+
+/// An item on the bench in one state, as the places of all its probes see it.
+pub(super) struct OnBench {
+    places: Vec<Node>,
+    /// At the least, the usual and the most of every part.
+    networks: [Network; 3],
+}
+
+impl OnBench {
+    pub(super) fn new(setup: &Setup, probes: &[Probe]) -> Self {
+        let mut places: Vec<Node> = probes.iter().flat_map(Probe::ends).collect();
+        places.sort_unstable();
+        places.dedup();
+        let networks = [End::Low, End::Likely, End::High].map(|end| setup.seen_from(&places, end));
+        Self { places, networks }
+    }
+
+    /// The network between a probe's ends, and the numbers of both.
+    pub(super) fn between(&self, probe: &Probe, end: End) -> (&Network, [usize; 2]) {
+        // Every probe's ends are among the places: that is how they were made. A stranger would find nothing.
+        let at = |node| self.places.binary_search(&node).unwrap_or(self.places.len());
+        (&self.networks[end as usize], probe.ends().map(at))
+    }
+
+    /// Resistance between a probe's ends, in ohm.
+    pub(super) fn ohm(&self, probe: &Probe, end: End) -> f64 {
+        let (network, [from, to]) = self.between(probe, end);
+        network.resistance_between(from, to)
     }
 }
 

@@ -140,7 +140,7 @@ impl Setup {
         }
     }
 
-    /// The network as these places see it, in their order.
+    /// The network as these places see it, in their order; each is named once.
     pub fn seen_from(&self, places: &[Node], end: End) -> Network {
         let (network, nodes) = self.network(end, places);
         let kept: Vec<usize> = places.iter().filter_map(|place| nodes.binary_search(place).ok()).collect();
@@ -148,7 +148,7 @@ impl Setup {
     }
 
     /// The network and the places of its nodes, in order. Places that are asked for are always among them.
-    pub fn network(&self, end: End, asked: &[Node]) -> (Network, Vec<Node>) {
+    fn network(&self, end: End, asked: &[Node]) -> (Network, Vec<Node>) {
         let ends = self.edges.iter().flat_map(|edge| [edge.a, edge.b]);
         let mut nodes: Vec<Node> = ends.chain(asked.iter().copied()).collect();
         nodes.sort_unstable();

@@ -7,7 +7,7 @@ use super::fault::{FaultMode, SOUND, Way, fault_mode, fault_modes_of};
 use super::lamps::{Lamp, Lamps};
 use super::ohmmeter::{OhmClass, Reading};
 use super::parts::Side;
-use super::probe::{Probe, probes};
+use super::probe::{OnBench, Probe, probes};
 use super::setup::Setup;
 use super::test_lamp;
 use super::tried::{bench_actions, strip_actions};
@@ -154,20 +154,21 @@ fn stir(setup: &mut Setup, changes: &Changes, weapon: Weapon, actions: &[Action]
 
 /// Lamp and meter on the item alone.
 fn measured(kind: ItemKind, weapon: Weapon, way: &Way, action: Action) -> Vec<Measured> {
-    let setups: Vec<Setup> = states(&[way], &[action])
+    let places = probes(kind, weapon);
+    let items: Vec<OnBench> = states(&[way], &[action])
         .into_iter()
         .map(|changes| {
             let mut setup = Setup::bench(kind, weapon);
             stir(&mut setup, &changes, weapon, &[action]);
-            setup
+            OnBench::new(&setup, places)
         })
         .collect();
     let at = |probe: &'static Probe| {
-        let readings: Vec<Reading> = setups.iter().map(|setup| Reading::of(setup, probe)).collect();
-        let lamp = Lamp::over(setups.iter().map(|setup| test_lamp::glows(setup, probe)));
+        let readings: Vec<Reading> = items.iter().map(|item| Reading::of(item, probe)).collect();
+        let lamp = Lamp::over(items.iter().map(|item| test_lamp::glows(item, probe)));
         Measured { probe, lamp, reading: Reading::over(&readings) }
     };
-    probes(kind, weapon).iter().map(at).collect()
+    places.iter().map(at).collect()
 }
 
 pub(super) fn row(

@@ -4,8 +4,8 @@
 //! It is not the scoring apparatus, which shows nothing for a closed loop: see [`super::apparatus`].
 
 use super::network::Source;
-use super::probe::Probe;
-use super::setup::{End, Setup};
+use super::probe::{OnBench, Probe};
+use super::setup::End;
 
 /// Two dry cells. An estimate of a usual lamp (common practice, no source).
 const VOLT: f64 = 3.0;
@@ -15,11 +15,8 @@ const LAMP_OHM: f64 = 15.0;
 const VISIBLE: f64 = 0.4;
 
 /// Whether the lamp is seen to glow through what the probe's ends span.
-pub fn glows(setup: &Setup, probe: &Probe) -> bool {
-    let places = probe.ends();
-    let (network, nodes) = setup.network(End::Likely, &places);
-    let node = |at: usize| nodes.binary_search(&places[at]).ok();
-    let (Some(plus), Some(minus)) = (node(0), node(1)) else { return false };
+pub(super) fn glows(item: &OnBench, probe: &Probe) -> bool {
+    let (network, [plus, minus]) = item.between(probe, End::Likely);
     let flow = network.flow(Source { plus, minus, volt: VOLT, series_ohm: LAMP_OHM });
     flow.ampere >= VISIBLE * VOLT / LAMP_OHM
 }
