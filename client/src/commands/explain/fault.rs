@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use remise_core::circuit::{
-    Lamp, Lamps, Lights, Measured, Ohms, Reading, Row, Way, bench_actions, fault_modes_of, sound,
-    strip_actions, symptoms_of,
+    Lamp, Lamps, Lights, Measured, Ohms, Reading, Row, Way, bench_actions, fault_modes_of, registering_us,
+    sound, strip_actions, symptoms_of,
 };
-use remise_core::gear::{self, DEFERRING};
+use remise_core::gear::{self, DEFERRING, Weapon};
 use serde_json::{Value, json};
 
 use super::{Chosen, Subject};
@@ -69,14 +69,31 @@ pub(super) fn explain(subject: Subject, faults: &[Chosen], all: bool) -> Shown {
         }));
     }
     let cautions = cautions(faults);
+    let quick = faults.iter().flat_map(|(_, ways)| ways).any(|way| way.comes_and_goes());
+    let time = quick.then(|| shortest(subject.weapon));
     text = format!("{text}\n{BASIS}\n");
+    if let Some(time) = &time {
+        text = format!("{text}{time}\n");
+    }
     for caution in &cautions {
         text = format!("{text}{caution}\n");
     }
     let json = json!({
-        "ok": true, "item": subject.json(), "faults": told, "basis": BASIS, "cautions": cautions,
+        "ok": true, "item": subject.json(), "faults": told, "basis": BASIS, "shortest": time, "cautions": cautions,
     });
     Shown { text, json }
+}
+
+/// How short a flicker the apparatus shows.
+fn shortest(weapon: Weapon) -> String {
+    let (least, most) = registering_us(weapon);
+    let what = if weapon == Weapon::Foil { "breaks" } else { "contacts" };
+    let ms = |us: u32| f64::from(us) / 1000.0;
+    format!(
+        "The apparatus counts {what} from {} to {} ms on (MAT26, Annex B, status B); shorter ones it does not show.",
+        ms(least),
+        ms(most)
+    )
 }
 
 /// The cautions for looking for and mending these faults, each once; that other rules go first comes last.

@@ -151,13 +151,19 @@ impl Counts {
     }
 }
 
-/// Whether a break (foil) or contact (épée, sabre) of so many microseconds registers.
-pub fn registers(weapon: Weapon, microseconds: u32) -> Counts {
-    let (least, most) = match weapon {
+/// Breaks (foil) or contacts (épée, sabre) that are shorter than the first never register, those that are longer
+/// than the second always do; microseconds (MAT26, Annex B, status B).
+pub fn registering_us(weapon: Weapon) -> (u32, u32) {
+    match weapon {
         Weapon::Foil => limits::FOIL_BREAK_US,
         Weapon::Epee => limits::EPEE_CONTACT_US,
         Weapon::Sabre => limits::SABRE_CONTACT_US,
-    };
+    }
+}
+
+/// Whether a break (foil) or contact (épée, sabre) of so many microseconds registers.
+pub fn registers(weapon: Weapon, microseconds: u32) -> Counts {
+    let (least, most) = registering_us(weapon);
     Counts::between(microseconds, least, most)
 }
 

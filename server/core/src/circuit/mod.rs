@@ -29,7 +29,9 @@ mod tried;
 mod wiring;
 
 pub use action::Action;
-pub use apparatus::{Counts, registers, sabre_break_shows, second_hit_registers, whip_over_registers};
+pub use apparatus::{
+    Counts, registering_us, registers, sabre_break_shows, second_hit_registers, whip_over_registers,
+};
 pub use drawing::svg;
 pub use fault::{Change, FaultMode, SOUND, Way, fault_mode, fault_modes, fault_modes_of};
 pub use lamps::{Lamp, Lamps, Lights};

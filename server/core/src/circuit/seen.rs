@@ -123,6 +123,11 @@ pub fn nearest<'a>(typed: &str, known: impl Iterator<Item = &'a str>) -> Option<
         .map(|(_, word)| word)
 }
 
+/// As typed, but so that it cannot paint a terminal.
+fn safe(typed: &str) -> String {
+    typed.trim().escape_debug().to_string()
+}
+
 /// Words for what test lamp and ohmmeter show.
 const WORDS: [(&str, Sight); 7] = [
     ("on", Sight::TestLamp(Lamp::On)),
@@ -154,7 +159,7 @@ impl Sight {
         lamps.map(Self::Apparatus).ok_or_else(|| {
             let known =
                 WORDS.iter().map(|(word, _)| *word).chain(Colour::ALL.iter().map(|colour| colour.title()));
-            SeenProblem::Sight { near: nearest(&word, known.chain(["none"])), typed: typed.trim().to_owned() }
+            SeenProblem::Sight { near: nearest(&word, known.chain(["none"])), typed: safe(typed) }
         })
     }
 
@@ -204,11 +209,11 @@ impl Seen {
         if typed.len() > LONGEST {
             return Err(SeenProblem::TooLong);
         }
-        let (action, sight) = typed.split_once('=').ok_or_else(|| SeenProblem::Shape(typed.to_owned()))?;
+        let (action, sight) = typed.split_once('=').ok_or_else(|| SeenProblem::Shape(safe(typed)))?;
         let code = action.trim().to_lowercase().replace(['_', ' '], "-");
         let action = Action::from_code(&code).ok_or_else(|| SeenProblem::Action {
             near: nearest(&code, Action::ALL.iter().map(|action| action.code())),
-            typed: action.trim().to_owned(),
+            typed: safe(action),
         })?;
         Ok(Self { action, sight: Sight::parse(sight)? })
     }

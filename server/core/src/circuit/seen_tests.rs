@@ -33,6 +33,7 @@ fn nonsense_is_refused_with_the_nearest_word() {
     for typed in ["rest=-1ohm", "rest=NaNohm", "rest=infohm", "rest=ohm", "rest=", "=on", "rest=white+zzz"] {
         assert!(Seen::parse(typed).is_err(), "{typed}");
     }
+    assert_eq!(told("rest=\u{1b}[2J"), r"no instrument shows `\u{1b}[2J`");
     assert_eq!(Seen::parse(&"x".repeat(10_000_000)), Err(SeenProblem::TooLong));
 }
 
