@@ -7,7 +7,9 @@ use clap::{Args, Parser, Subcommand};
 use remise_core::ids::{BenchId, StripId};
 use remise_link::{Address, OpenStation, RequestId, Role, Token};
 
-use crate::commands::{BenchAction, CounterAction, GearAction, HeadAction, JournalAction, StripAction};
+use crate::commands::{
+    BenchAction, CounterAction, ExplainArea, GearAction, HeadAction, JournalAction, StripAction,
+};
 use crate::failure::Failure;
 
 /// The armoury of a fencing tournament, from a terminal.
@@ -81,6 +83,9 @@ pub enum Area {
     /// Kinds of item, complaints, faults and checks; needs no server
     #[command(arg_required_else_help = true)]
     Gear(GearArea),
+    /// What a fault makes lamps and meter show, and which faults fit what was seen; needs no server
+    #[command(arg_required_else_help = true)]
+    Explain(ExplainArea),
     /// Play a day with invented people through a real server
     #[command(disable_help_flag = true)]
     Rehearse {

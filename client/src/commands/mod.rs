@@ -3,6 +3,7 @@
 
 mod back;
 mod bench;
+mod explain;
 mod gear;
 mod head;
 mod intake;
@@ -33,6 +34,7 @@ use crate::rehearse;
 use crate::screens::{self, Screen};
 
 pub use bench::BenchAction;
+pub use explain::ExplainArea;
 pub use gear::GearAction;
 pub use head::HeadAction;
 pub use journal::JournalAction;
@@ -80,6 +82,7 @@ where
 fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<Done, Failure> {
     let screen = match &cli.area {
         Area::Gear(area) => return area.action.run().map(|shown| Done::Show(Box::new(shown))),
+        Area::Explain(area) => return area.run().map(|shown| Done::Show(Box::new(shown))),
         Area::Rehearse { .. } => {
             return Err(Failure::usage(
                 "`rehearse` comes before its options",

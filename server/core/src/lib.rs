@@ -6,6 +6,7 @@
 
 pub mod armoury;
 pub mod bouts;
+pub mod circuit;
 pub mod gear;
 pub mod ids;
 pub mod plan;
