@@ -2,7 +2,7 @@
 
 use anyhow::{Context as _, bail};
 use remise_checker::{Life, lives};
-use remise_rehearsal::day::{DayOptions, invented_day, slowed};
+use remise_rehearsal::day::{DayOptions, invented_day, slowed, with_benches};
 use remise_rehearsal::many::{in_threads, play_alone};
 use remise_rehearsal::play::Policy;
 use remise_rehearsal::report::{Figures, figures};
@@ -16,11 +16,13 @@ pub struct Twist {
     pub slow: f64,
     /// Who plans; as a venue's server does when nothing is named.
     pub policy: Option<Policy>,
+    /// The same day with so many benches instead.
+    pub benches: Option<u16>,
 }
 
 impl Default for Twist {
     fn default() -> Self {
-        Self { options: DayOptions::default(), slow: 1.0, policy: None }
+        Self { options: DayOptions::default(), slow: 1.0, policy: None, benches: None }
     }
 }
 
@@ -44,6 +46,7 @@ pub fn play(seeds: &[u64], twist: &Twist) -> anyhow::Result<Vec<PlayedDay>> {
 fn one(seed: u64, twist: &Twist) -> anyhow::Result<PlayedDay> {
     let options = DayOptions { seed, ..twist.options.clone() };
     let day = invented_day(&options).map_err(|problems| anyhow::anyhow!("{problems:?}"))?;
+    let day = twist.benches.map_or_else(|| day.clone(), |benches| with_benches(&day, benches, seed));
     let played = play_alone(&slowed(day, twist.slow), seed, twist.policy)?;
     let (figures, judged) = figures(seed, &played);
     if !judged.is_clean() {

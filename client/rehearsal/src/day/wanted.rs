@@ -1,5 +1,7 @@
 //! By when an item is wanted: by a place in a pool, a table or a team match, by a time that the fencer said, or by
-//! none that anybody said. How often each is said is a number of our own.
+//! none that anybody said. Whoever has none left needs it for the next bout; whoever fences on with another one
+//! mostly wants it back some time later, or before the day ends. How often each is said, and how much later, are
+//! numbers of our own.
 
 use rand_chacha::ChaCha8Rng;
 use remise_core::armoury::{Need, Wanted};
@@ -9,10 +11,28 @@ use remise_core::time::{Span, Stamp};
 use super::phases::{Phase, Stage};
 use super::stream::{below, unit};
 
-/// Share of hand-ins during a phase for which the strip gives the fencer's place.
-const BY_BOUT: f64 = 0.6;
-/// Share for which somebody says a time.
-const BY_TIME: f64 = 0.2;
+/// How somebody who has that much left says by when.
+struct Ways {
+    /// Share of hand-ins during a phase for which the strip gives the fencer's place.
+    by_bout: f64,
+    /// Share for which somebody says a time.
+    by_time: f64,
+    /// How soon that is at the least.
+    soonest_min: i64,
+}
+
+impl Ways {
+    fn of(need: Need) -> Self {
+        match need {
+            Need::OneLeft => Self { by_bout: 0.25, by_time: 0.5, soonest_min: 20 },
+            Need::TwoOrMore => Self { by_bout: 0.0, by_time: 0.5, soonest_min: 45 },
+            _ => Self { by_bout: 0.75, by_time: 0.2, soonest_min: 15 },
+        }
+    }
+}
+
+/// Times said lie up to so many steps after the soonest.
+const STEPS: usize = 9;
 /// Times are said in steps of five minutes.
 const STEP: Span = Span::minutes(5);
 /// A stopped strip wants its unit back after so many minutes.
@@ -22,17 +42,19 @@ const PARALLEL_MAX: usize = 64;
 
 /// Draws by when something is wanted that is handed in during (or before, or after) a phase.
 pub(super) fn wanted(phase: &Phase, at: Stamp, need: Need, apparatus: bool, rng: &mut ChaCha8Rng) -> Wanted {
-    let (how, minutes) = (unit(rng), 20 + 5 * below(rng, 9) as i64);
+    let ways = Ways::of(need);
+    let (how, steps) = (unit(rng), below(rng, STEPS) as i64);
     if need == Need::StripStopped {
         return Wanted::At(up_to_step(at.plus_min(STOPPED_MIN)));
     }
     if apparatus || need == Need::Out {
         return Wanted::Open;
     }
-    if how < BY_BOUT && phase.window.contains(at) {
+    if how < ways.by_bout && phase.window.contains(at) {
         return bout(phase, at, rng).map_or(Wanted::Open, Wanted::Bout);
     }
-    if how < BY_BOUT + BY_TIME { Wanted::At(up_to_step(at.plus_min(minutes))) } else { Wanted::Open }
+    let said = up_to_step(Stamp(at.plus_min(ways.soonest_min).0 + steps * STEP.0));
+    if how < ways.by_bout + ways.by_time { Wanted::At(said) } else { Wanted::Open }
 }
 
 fn up_to_step(at: Stamp) -> Stamp {
@@ -112,7 +134,7 @@ mod tests {
             for minute in 0..minutes {
                 let at = phase.window.from.plus_min(minute);
                 let mut rng = stream(2, Subject::Wanted, (number as i64 * 1_000 + minute) as u32);
-                match wanted(phase, at, Need::OneLeft, false, &mut rng) {
+                match wanted(phase, at, Need::NoneLeft, false, &mut rng) {
                     Wanted::Bout(place) => {
                         by_bout += 1;
                         assert!(place.wanted_by(at, 5).unwrap().unwrap() >= at, "{place:?}");
