@@ -46,7 +46,10 @@ pub fn play(seeds: &[u64], twist: &Twist) -> anyhow::Result<Vec<PlayedDay>> {
 fn one(seed: u64, twist: &Twist) -> anyhow::Result<PlayedDay> {
     let options = DayOptions { seed, ..twist.options.clone() };
     let day = invented_day(&options).map_err(|problems| anyhow::anyhow!("{problems:?}"))?;
-    let day = twist.benches.map_or_else(|| day.clone(), |benches| with_benches(&day, benches, seed));
+    let day = match twist.benches {
+        Some(benches) => with_benches(&day, benches, seed),
+        None => day,
+    };
     let played = play_alone(&slowed(day, twist.slow), seed, twist.policy)?;
     let (figures, judged) = figures(seed, &played);
     if !judged.is_clean() {

@@ -11,6 +11,8 @@ pub mod gear;
 pub mod ids;
 pub mod plan;
 pub mod promise;
+#[cfg(test)]
+mod reference_table;
 pub mod rules;
 pub mod tag;
 pub mod text;

@@ -49,6 +49,20 @@ pub fn folded(name: &str) -> String {
     folded
 }
 
+/// The first of the known words that is most like `word`, when its likeness (Jaro-Winkler, 0 to 1, upper and lower
+/// case alike) reaches `least`. The caller bounds the length of what was typed.
+pub fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>, least: f64) -> Option<&'k str> {
+    let word = word.to_lowercase();
+    let mut best: Option<(f64, &str)> = None;
+    for candidate in known {
+        let likeness = strsim::jaro_winkler(&word, &candidate.to_lowercase());
+        if likeness >= least && best.is_none_or(|(most, _)| likeness > most) {
+            best = Some((likeness, candidate));
+        }
+    }
+    best.map(|(_, candidate)| candidate)
+}
+
 fn line(raw: &str, max: usize) -> Result<String, TextProblem> {
     // The byte bound first: a 10 MB text must not be walked more than it has to.
     if raw.len() > max * 4 {

@@ -1,5 +1,7 @@
 //! The nearest known word to one that is not known.
 
+use remise_core::text;
+
 /// Similarity (Jaro-Winkler, 0 to 1) from which a word is worth suggesting. Tried on slips of our own keys.
 const NEAR: f64 = 0.83;
 /// Longest word that is compared, in bytes; our own words are shorter by far.
@@ -10,15 +12,7 @@ pub fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Opti
     if word.is_empty() || word.len() > WORD_MAX {
         return None;
     }
-    let word = word.to_lowercase();
-    let mut best: Option<(f64, &str)> = None;
-    for candidate in known {
-        let likeness = strsim::jaro_winkler(&word, &candidate.to_lowercase());
-        if likeness >= NEAR && best.is_none_or(|(most, _)| likeness > most) {
-            best = Some((likeness, candidate));
-        }
-    }
-    best.map(|(_, candidate)| candidate)
+    text::nearest(word, known, NEAR)
 }
 
 /// ``did you mean `walk_min`?``, or else what is known.

@@ -31,7 +31,7 @@ impl Ways {
     }
 }
 
-/// Times said lie up to so many steps after the soonest.
+/// A said time is the soonest, or one of the steps after it: so many in all.
 const STEPS: usize = 9;
 /// Times are said in steps of five minutes.
 const STEP: Span = Span::minutes(5);

@@ -5,10 +5,10 @@
 //! It is not the armourer's test lamp: see [`super::test_lamp`].
 
 use super::lamps::{Lamp, Lights};
+use super::network::Network;
 use super::parts::{Line, Node, Side, Spot};
 use super::published as limits;
 use super::setup::{End, Setup};
-use crate::circuit::network::Network;
 use crate::gear::Weapon;
 
 /// The seven inputs, in the order in which the network is seen from them.

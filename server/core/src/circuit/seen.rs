@@ -13,6 +13,7 @@ use super::probe::probes;
 use super::table::{Row, row};
 use super::tried::{bench_actions, strip_actions};
 use crate::gear::{ItemKind, Weapon};
+use crate::text;
 
 /// Longest text of something seen, in bytes.
 const LONGEST: usize = 200;
@@ -110,17 +111,15 @@ impl fmt::Display for Meant {
     }
 }
 
+/// Likeness from which a word is worth suggesting. Tried on slips of our own keys.
+const NEAR: f64 = 0.75;
+
 /// The nearest of known words, when one is near.
 pub fn nearest<'a>(typed: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     if typed.len() > LONGEST {
         return None;
     }
-    let likeness = |word: &str| strsim::jaro_winkler(typed, word);
-    known
-        .map(|word| (likeness(word), word))
-        .filter(|(likeness, _)| *likeness > 0.75)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, word)| word)
+    text::nearest(typed, known, NEAR)
 }
 
 /// As typed, but so that it cannot paint a terminal.

@@ -7,23 +7,10 @@ use std::collections::BTreeSet;
 use super::*;
 use crate::circuit::lamps::Lights;
 use crate::circuit::{End, Line, Part, fault_modes};
+use crate::reference_table::fields;
 
 const REFERENCE: &str =
     include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/reference/circuit-lamps.csv"));
-
-/// Fields of a line; a quoted one may hold commas.
-fn fields(line: &str) -> Vec<String> {
-    let mut fields = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ',' if !quoted => fields.push(String::new()),
-            other => fields.last_mut().unwrap().push(other),
-        }
-    }
-    fields
-}
 
 fn lights(cell: &str) -> Lights {
     let mut lights = Lights::default();

@@ -6,6 +6,7 @@ use thiserror::Error;
 
 use super::{Check, table};
 use crate::gear::{ItemKind, Work};
+use crate::text;
 
 /// The built-in editions. A new one is a file in `data/rules` and a line here.
 const FILES: [&str; 1] = [include_str!("../../data/rules/fie-2026.txt")];
@@ -53,11 +54,13 @@ pub fn edition(code: &str) -> Result<&'static Edition, EditionProblem> {
     editions().iter().find(|edition| edition.code == code).ok_or_else(|| unknown(code))
 }
 
+/// Likeness from which a code is worth suggesting.
+const NEAR: f64 = 0.75;
+
 fn unknown(code: &str) -> EditionProblem {
     let known: Vec<&'static str> = editions().iter().map(|edition| edition.code.as_str()).collect();
     // A long text is no mistyped code, and comparing it would take long.
-    let close = |name: &&&str| code.len() <= 64 && strsim::jaro_winkler(&code.to_lowercase(), name) > 0.75;
-    let suggestion = known.iter().find(close).copied();
+    let suggestion = (code.len() <= 64).then(|| text::nearest(code, known.iter().copied(), NEAR)).flatten();
     EditionProblem { suggestion, known }
 }
 

@@ -4,22 +4,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::*;
+use crate::reference_table::fields;
 
 const CSV: &str = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/reference/faults.csv"));
-
-/// Splits a line of comma-separated values; quotes only around whole fields, as the file has them.
-fn fields(line: &str) -> Vec<String> {
-    let mut fields = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ',' if !quoted => fields.push(String::new()),
-            _ => fields.last_mut().unwrap().push(c),
-        }
-    }
-    fields
-}
 
 fn rows() -> Vec<Vec<String>> {
     let rows: Vec<_> = CSV.lines().skip(1).map(fields).collect();
