@@ -60,7 +60,7 @@ struct Hangs(Mutex<mpsc::Receiver<()>>);
 impl Planner for Hangs {
     fn repair(&mut self, room: &Armoury, now: Stamp) -> Plan {
         let _ = self.0.lock().unwrap().recv();
-        let slot = remise_core::plan::Slot { job: JobId(999), start: now, likely: now, safe: None };
+        let slot = remise_core::plan::Slot::new(JobId(999), now, now);
         let mut plan = Plan { based_on: room.head, at: now, ..Plan::default() };
         plan.lanes.insert(BenchId(1), vec![slot]);
         plan

@@ -98,12 +98,22 @@ pub struct Return {
 pub struct Slot {
     /// The job.
     pub job: JobId,
-    /// When the bench takes it up.
+    /// When the bench takes it up by the plan: what the lanes are ordered by.
     pub start: Stamp,
+    /// When a bench likely takes it up: never later than `likely`, and drawn together with it by
+    /// [`crate::promise::quote`]. Until then the plan's own start.
+    pub taken_up: Stamp,
     /// When it is likely to be ready.
     pub likely: Stamp,
     /// When it is safely ready; `None` as long as no honest figure exists.
     pub safe: Option<Stamp>,
+}
+
+impl Slot {
+    /// A place as a planner gives it: it knows no safe time.
+    pub fn new(job: JobId, start: Stamp, likely: Stamp) -> Self {
+        Self { job, start, taken_up: start, likely, safe: None }
+    }
 }
 
 /// Why a job is in no lane.

@@ -92,7 +92,7 @@ impl<'a> Outlook<'a> {
                     until + Span(whole.hands_on.0 - job.course.clock.total(self.now).0).max(LEAST_IN_HAND);
                 // What cures does so after its repair; once that is recorded, glue was used or it was not.
                 let curing = if job.course.repairs.is_empty() { whole.curing } else { Span::ZERO };
-                let slot = Slot { job: job.id, start: self.now, likely: until + curing, safe: None };
+                let slot = Slot::new(job.id, self.now, until + curing);
                 plan.lanes.entry(bench.id).or_default().push(slot);
             }
             diaries.entry(bench.id).or_default().enter(Window { from: self.now, to: until });
@@ -147,11 +147,7 @@ impl<'a> Outlook<'a> {
         let curing = if job.state() == State::Curing { Span::ZERO } else { expected.curing };
         let option = |bench: &&Bench| {
             let busy = self.open_for(bench, diaries.get(&bench.id)?, here, left)?;
-            Some((
-                bench.id,
-                Slot { job: job.id, start: busy.from, likely: busy.to + curing, safe: None },
-                busy,
-            ))
+            Some((bench.id, Slot::new(job.id, busy.from, busy.to + curing), busy))
         };
         let first = able.into_iter().filter_map(|bench| option(&bench));
         first.min_by_key(|(bench, slot, _)| (slot.likely, *bench)).ok_or(Unplaced::NoTime)

@@ -19,12 +19,13 @@ use crate::time::{Stamp, US_PER_S};
 /// Draws for each plan, live and in rehearsals alike. Of 250 draws the 90 % point is within about 2 % of its level.
 pub const DRAWS: usize = 250;
 
-/// When each job was ready in each draw, in seconds from `now`.
+/// When each job was taken up and when it was ready in each draw, in seconds from `now`.
 #[derive(Clone, Debug)]
 pub struct Drawn {
     now: Stamp,
     draws: usize,
     jobs: Vec<JobId>,
+    begun: Vec<i32>,
     ready: Vec<i32>,
 }
 
@@ -36,11 +37,26 @@ impl Drawn {
 
     /// The moment by which the `index`th job is ready in that share of the draws.
     pub fn at(&mut self, index: usize, level: f64) -> Stamp {
-        let draws = &mut self.ready[index * self.draws..(index + 1) * self.draws];
-        let rank = ((level * self.draws as f64 - 1e-9).ceil() as usize).clamp(1, self.draws);
-        let (_, seconds, _) = draws.select_nth_unstable(rank - 1);
-        Stamp(self.now.0 + i64::from(*seconds) * US_PER_S)
+        let seconds = quantile(&mut self.ready[index * self.draws..(index + 1) * self.draws], level);
+        self.stamp(seconds)
     }
+
+    /// The moment by which a bench has taken up the `index`th job in half of the draws: now when it is in hand, `None`
+    /// when no bench comes to it. Never later than half of them are ready.
+    pub fn taken_up(&mut self, index: usize) -> Option<Stamp> {
+        let seconds = quantile(&mut self.begun[index * self.draws..(index + 1) * self.draws], 0.5);
+        (seconds < NEVER).then(|| self.stamp(seconds))
+    }
+
+    fn stamp(&self, seconds: i32) -> Stamp {
+        Stamp(self.now.0 + i64::from(seconds) * US_PER_S)
+    }
+}
+
+/// The least of the values that so large a share of them does not pass.
+fn quantile(values: &mut [i32], level: f64) -> i32 {
+    let rank = ((level * values.len() as f64 - 1e-9).ceil() as usize).clamp(1, values.len());
+    *values.select_nth_unstable(rank - 1).1
 }
 
 /// Plays the plan forward so many times.
@@ -50,11 +66,15 @@ pub fn draw(room: &Armoury, plan: &Plan, now: Stamp, draws: usize) -> Drawn {
         now,
         draws: draws.max(1),
         jobs: field.jobs.iter().map(|job| job.id).collect(),
+        begun: vec![NEVER; field.jobs.len() * draws.max(1)],
         ready: vec![NEVER; field.jobs.len() * draws.max(1)],
     };
     let mut play = Play::new(&field);
     for number in 0..drawn.draws {
         play.run(&field, number, drawn.draws, &mut drawn.ready);
+        for (at, begun) in play.begun.iter().enumerate() {
+            drawn.begun[at * drawn.draws + number] = *begun;
+        }
     }
     drawn
 }
@@ -63,6 +83,8 @@ pub fn draw(room: &Armoury, plan: &Plan, now: Stamp, draws: usize) -> Drawn {
 struct Play {
     left: Vec<Left>,
     started: Vec<bool>,
+    /// When a bench took the job up, for the first time from now on.
+    begun: Vec<i32>,
     free: Vec<i32>,
     /// What cures: dry from then on, and which job.
     shelf: Vec<(i32, usize)>,
@@ -80,6 +102,7 @@ impl Play {
         Self {
             left: vec![nothing; field.jobs.len()],
             started: vec![false; field.jobs.len()],
+            begun: vec![NEVER; field.jobs.len()],
             free: vec![0; field.desks.len()],
             shelf: Vec::with_capacity(field.jobs.len()),
             next_dry: NEVER,
@@ -111,6 +134,7 @@ impl Play {
                 _ if now > self.free[desk] => self.free[desk] = now,
                 Pick::Dry(on_shelf) => {
                     let at = self.pick_up(on_shelf);
+                    self.begun[at] = self.begun[at].min(now);
                     self.free[desk] = field.done(desk, now, self.left[at].tail);
                     note(at, Some(self.free[desk]));
                 }
@@ -132,6 +156,7 @@ impl Play {
 
     fn set_out(&mut self, field: &Field, number: usize) {
         self.shelf.clear();
+        self.begun.fill(NEVER);
         self.next_dry = NEVER;
         self.first = 0;
         for (at, desk) in field.desks.iter().enumerate() {
@@ -152,6 +177,7 @@ impl Play {
     fn work(&mut self, field: &Field, at: usize, desk: usize, now: i32) -> Option<i32> {
         let end = field.done(desk, now, self.left[at].head);
         self.started[at] = true;
+        self.begun[at] = if field.jobs[at].in_hand { 0 } else { now };
         self.free[desk] = end;
         if self.left[at].curing <= 0.0 {
             return Some(end);

@@ -18,7 +18,7 @@ fn lane(plan: &mut Plan, bench: BenchId, jobs: &[JobId], now: Stamp) {
     let lane = plan.lanes.entry(bench).or_default();
     for job in jobs {
         let start = now.plus_min(lane.len() as i64);
-        lane.push(Slot { job: *job, start, likely: start, safe: None });
+        lane.push(Slot::new(*job, start, start));
     }
 }
 
@@ -58,6 +58,30 @@ fn a_known_fault_takes_its_minutes_and_what_stands_around_them() {
         let drawn = at(&world, &plan, foil, level);
         assert!((drawn / expected - 1.0).abs() < 0.05, "{level}: {drawn} {expected}");
     }
+}
+
+/// Two jobs in one lane: the second is taken up when the first is ready, what is in hand has been taken up.
+#[test]
+fn a_job_is_taken_up_when_the_bench_has_done_what_stands_before_it() {
+    let mut world = World::new();
+    let jobs = [(); 3].map(|()| found(&mut world, "foil_screw_lost"));
+    world.ok(take(jobs[0], WEAPONS));
+    let mut drawn = draw(&world.room, &planned(&world, WEAPONS, &jobs), world.now, MANY);
+    let index = |drawn: &Drawn, job| drawn.jobs().iter().position(|other| *other == job).unwrap();
+    let [first, second, third] = jobs.map(|job| index(&drawn, job));
+    assert_eq!(drawn.taken_up(first), Some(world.now));
+    assert_eq!(drawn.taken_up(second), Some(drawn.at(first, 0.5)));
+    assert_eq!(drawn.taken_up(third), Some(drawn.at(second, 0.5)));
+}
+
+#[test]
+fn what_dries_is_taken_up_when_it_is_dry() {
+    let mut world = World::new();
+    let cured = found(&mut world, "foil_wire_broken");
+    world.ok(take(cured, WEAPONS));
+    world.ok(cure(cured, world.now.plus_min(10)));
+    let mut drawn = draw(&world.room, &planned(&world, WEAPONS, &[cured]), world.now, MANY);
+    assert_eq!(drawn.taken_up(0), Some(world.now.plus_min(10)), "on the shelf until it is dry");
 }
 
 #[test]

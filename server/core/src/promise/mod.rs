@@ -15,4 +15,4 @@ mod start;
 
 pub(crate) use causes::{AFTER_GLUE, rest as rest_min};
 pub use coverage::{Correction, Coverage, Kept, Raw};
-pub use quotes::{WORTH_SAYING, quote, worth_saying};
+pub use quotes::{MUCH_SOONER, WORTH_SAYING, quote, worth_saying};

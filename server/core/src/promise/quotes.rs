@@ -1,8 +1,8 @@
 //! Which times are said: every slot of a plan gets its likely and its safe time, and what is worth saying is said.
 //!
 //! A promise is the time at which the item will be ready. It is said once for each job, as soon as a plan exists,
-//! and again only when it matters: when the safe time moves out by [`WORTH_SAYING`] or more, or crosses wanted-by in
-//! either direction. Times said are rounded up to whole minutes, and the outcome is held against what was said.
+//! and again only when it matters: when the safe time moves out by [`WORTH_SAYING`] or more, comes nearer by
+//! [`MUCH_SOONER`] or more, or crosses wanted-by in either direction. Times said are rounded up to whole minutes, and the outcome is held against what was said.
 
 use std::collections::BTreeMap;
 
@@ -15,6 +15,9 @@ use crate::time::{Span, Stamp, US_PER_MIN};
 
 /// A time that moves out by less than this is not said again. The team's choice.
 pub const WORTH_SAYING: Span = Span::minutes(3);
+/// A time that comes nearer by this is said again: somebody plans their day by the old one, which may have been said
+/// when a bench was thought to be away until tomorrow. The team's choice.
+pub const MUCH_SOONER: Span = Span::minutes(30);
 /// The raw safe time is at least this much later than the raw likely one, so that scores mean something.
 const LEAST_WIDTH: Span = Span::minutes(1);
 /// Draws that end later than this did not end: nothing honest can be said.
@@ -26,8 +29,10 @@ pub fn quote(room: &Armoury, plan: &mut Plan, now: Stamp) {
     let corrections: BTreeMap<Need, Correction> =
         Need::ALL.iter().map(|need| (*need, room.kept.correction(*need))).collect();
     plan.raw.clear();
+    let mut taken_up = BTreeMap::new();
     for (index, id) in drawn.jobs().to_vec().into_iter().enumerate() {
         let (safe, likely) = (drawn.at(index, 0.9), drawn.at(index, 0.5));
+        taken_up.extend(drawn.taken_up(index).map(|at| (id, at)));
         if safe <= now + TOO_LATE {
             plan.raw.insert(id, Raw { likely, safe: safe.or_later(likely + LEAST_WIDTH) });
         }
@@ -38,6 +43,8 @@ pub fn quote(room: &Armoury, plan: &mut Plan, now: Stamp) {
         let Some(correction) = correction else { continue };
         slot.likely = raw.at(correction.likely).or_later(now);
         slot.safe = Some(raw.at(correction.safe).or_later(slot.likely));
+        // What corrects the one may pass the other.
+        slot.taken_up = taken_up.get(&slot.job).copied().unwrap_or(slot.start).min(slot.likely);
     }
 }
 
@@ -70,7 +77,9 @@ fn is_worth_saying(room: &Armoury, job: &Job, new: &NewPromise) -> bool {
     let Some(old) = job.promise else { return true };
     // What the strip plans with: the safe time where there is one.
     let (was, is) = (old.safe.unwrap_or(old.likely), new.safe.unwrap_or(new.likely));
-    is >= was + WORTH_SAYING || room.lateness(job, was).is_some() != room.lateness(job, is).is_some()
+    is >= was + WORTH_SAYING
+        || was >= is + MUCH_SOONER
+        || room.lateness(job, was).is_some() != room.lateness(job, is).is_some()
 }
 
 fn whole_min(at: Stamp) -> Stamp {
@@ -90,7 +99,7 @@ mod tests {
     /// A plan in which the job is likely ready at that moment.
     fn plan(world: &World, job: JobId, likely: Stamp, safe: Option<Stamp>) -> Plan {
         let mut plan = Plan { at: world.now, ..Plan::default() };
-        plan.lanes.insert(WEAPONS, vec![Slot { job, start: world.now, likely, safe }]);
+        plan.lanes.insert(WEAPONS, vec![Slot { safe, ..Slot::new(job, world.now, likely) }]);
         plan
     }
 
@@ -128,6 +137,17 @@ mod tests {
         assert_eq!(say(&mut world, foil, minute(23)), Some(minute(23)));
         assert_eq!(say(&mut world, foil, minute(25)), None, "measured against what was said last");
         assert_eq!(say(&mut world, foil, minute(5)), None, "sooner is no bad news");
+    }
+
+    #[test]
+    fn a_time_that_comes_nearer_by_half_an_hour_is_said_again() {
+        let mut world = World::new();
+        let foil = world.waiting(ItemKind::Foil);
+        assert_eq!(say(&mut world, foil, minute(1500)), Some(minute(1500)), "a bench is thought to be away");
+        assert_eq!(say(&mut world, foil, minute(20)), Some(minute(20)), "it was a slip of the hand");
+        assert_eq!(say(&mut world, foil, minute(60)), Some(minute(60)));
+        assert_eq!(say(&mut world, foil, minute(31)), None);
+        assert_eq!(say(&mut world, foil, minute(30)), Some(minute(30)));
     }
 
     /// Strip 1 is two minutes away: wanted by 30, it must be ready by 28.
@@ -169,6 +189,7 @@ mod tests {
         for slot in slots {
             let safe = slot.safe.unwrap();
             assert!(world.now < slot.likely && slot.likely < safe, "{slot:?}");
+            assert!(world.now <= slot.taken_up && slot.taken_up < slot.likely, "{slot:?}");
             assert!(made.raw[&slot.job].likely < made.raw[&slot.job].safe);
         }
         let promises = worth_saying(&world.room, &made);

@@ -157,7 +157,7 @@ fn planned(slot: &Slot) -> v1::ReadyBy {
 pub fn lane(reasons: &Reasons<'_>, room: &Armoury, bench: BenchId, slots: &[Slot]) -> v1::Lane {
     let step = |slot: &Slot| v1::LaneStep {
         job: slot.job.0,
-        starts_us: slot.start.0,
+        starts_us: slot.taken_up.0,
         ready: Some(planned(slot)),
         why: reasons.why(slot.job).sentence(room),
         late: reasons.late(slot.job).map_or_else(String::new, |late| late.sentence(room)),

@@ -66,7 +66,7 @@ pub(super) fn plan(frame: &Frame, schedule: &Schedule) -> Plan {
     }
     for (bench, (job, until)) in &frame.in_hand {
         let likely = ends.get(job).copied().unwrap_or_else(|| frame.stamp(*until));
-        let slot = Slot { job: *job, start: frame.origin, likely, safe: None };
+        let slot = Slot::new(*job, frame.origin, likely);
         plan.lanes.entry(*bench).or_default().push(slot);
     }
     let in_hand = |job: JobId| frame.in_hand.values().any(|(hand, _)| *hand == job);
@@ -75,7 +75,7 @@ pub(super) fn plan(frame: &Frame, schedule: &Schedule) -> Plan {
         if row.op > 0 || in_hand(job) {
             plan.comes_back.insert(job, Return { bench, start });
         } else {
-            plan.lanes.entry(bench).or_default().push(Slot { job, start, likely: ends[&job], safe: None });
+            plan.lanes.entry(bench).or_default().push(Slot::new(job, start, ends[&job]));
         }
     }
     let lost = schedule.unplaced.iter().map(|job| frame.jobs[*job]).filter(|job| !in_hand(*job));
