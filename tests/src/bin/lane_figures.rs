@@ -1,7 +1,8 @@
 //! Plays the same invented days with several planners and prints what comes of it: on time, weighted lateness, calm, and
-//! how long plans took: `lane_figures FIRST..LAST [LOAD]`. The days are invented; figures compare planners, no more.
+//! how long plans took: `lane_figures FIRST..LAST [LOAD [PLANNER [MOST]]]`. The days are invented; figures compare planners, no
+//! more. With `MOST` it fails when the benches' next jobs change more often than that in 100 takes.
 
-use anyhow::{Context as _, Result};
+use anyhow::{Context as _, Result, ensure};
 use remise_core::plan::construct::Rule;
 use remise_core::plan::{LanePlanner, Planner, RulePlanner, UrgencyPlanner};
 use remise_rehearsal::day::{DayOptions, invented_day};
@@ -23,11 +24,12 @@ const PLANNERS: [Named; 4] = [
 
 fn main() -> Result<()> {
     let args: Vec<String> = std::env::args().skip(1).collect();
-    let range = args.first().context("usage: lane_figures FIRST..LAST [LOAD]")?;
+    let range = args.first().context("usage: lane_figures FIRST..LAST [LOAD [PLANNER [MOST]]]")?;
     let (first, last) = range.split_once("..").context("a range is FIRST..LAST")?;
     let (first, last): (u64, u64) = (first.parse()?, last.parse()?);
     let load = args.get(1).map_or(Ok(DayOptions::default().load), |load| load.parse())?;
     let only = args.get(2);
+    let most: Option<f64> = args.get(3).map(|most| most.parse()).transpose()?;
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
     println!("planner   seed  jobs on time  lateness  changes unprompted  plans  p99 ms  wall s");
     for (name, planner) in PLANNERS.iter().filter(|(name, _)| only.is_none_or(|only| only == name)) {
@@ -42,6 +44,11 @@ fn main() -> Result<()> {
             "{name:<9} mean       {share:>6.1} % {late:>9.3} {:>8.1} {:>10.1}\n",
             sum.2.per_100_takes(sum.2.changes),
             sum.2.per_100_takes(sum.2.unprompted)
+        );
+        let changes = sum.2.per_100_takes(sum.2.changes);
+        ensure!(
+            most.is_none_or(|most| changes <= most),
+            "{name} changes a bench's next {changes:.1} times in 100 takes; {most:?} are allowed"
         );
     }
     Ok(())

@@ -18,8 +18,11 @@ const NAMED: i64 = 10;
 const UNNAMED: i64 = 1;
 /// A job changes bench when that spares somebody with one left more than so many late seconds.
 const MOVE_COST: i64 = 4 * NAMED * 60;
-/// A bench takes something else than it was told when that spares somebody with one left more than so many.
-const TOLD_COST: i64 = 4 * NAMED * 240;
+/// A bench takes something else than it was told when that spares somebody with one left more than so many. Chosen
+/// together with [`SOON_S`] on invented days (`lane_figures`): fewer than 5 changes of a next in 100 takes.
+const TOLD_COST: i64 = 4 * NAMED * 960;
+/// What a bench was told stays with it while another has nothing to do, if it can take it within so many seconds.
+const SOON_S: Unit = 360;
 /// A bench was told to take what it can take within so many seconds; what is not here yet binds nobody.
 const HERE_S: Unit = 60;
 /// Nobody waits longer than this in open hours without coming first, whatever else is urgent; see `last_call`.
@@ -144,22 +147,33 @@ impl Frame {
     }
 
     /// What is to stay as it was unless it gains enough. Work that a bench with nothing to do could begin at once is
-    /// free to go there: holding it back for the sake of calm would only waste time.
+    /// free to go there: holding it back for the sake of calm would only waste time. But what a bench was told and can
+    /// take soon is not taken from its hands.
     fn keep_calm(&mut self, trace: &Trace) {
-        let spare = self.spare(trace);
-        let waits_for_nothing =
-            |work: &Work| work.release <= 0 && spare.iter().any(|bench| work.ops[0].at(*bench).is_some());
-        let free: Vec<bool> = self.problem.jobs.iter().map(waits_for_nothing).collect();
+        let free = self.free_to_go(trace);
         for row in self.rows(trace) {
             if !free[row.job] {
                 self.problem.jobs[row.job].ops[row.op].before = Some(row.bench);
             }
         }
         for index in 0..self.benches.len() {
-            let idle = self.problem.benches[index].busy_until <= 0;
-            let told = self.told(trace, index).filter(|job| idle || !free[*job]);
+            let told = self.told(trace, index).filter(|job| !free[*job]);
             self.problem.benches[index].told = told.map(|job| Told { job, op: 0, cost: TOLD_COST });
         }
+    }
+
+    /// Which jobs a bench with nothing to do could begin at once, and no other bench was told and can take soon.
+    fn free_to_go(&self, trace: &Trace) -> Vec<bool> {
+        let spare = self.spare(trace);
+        let waits_for_nothing =
+            |work: &Work| work.release <= 0 && spare.iter().any(|bench| work.ops[0].at(*bench).is_some());
+        let mut free: Vec<bool> = self.problem.jobs.iter().map(waits_for_nothing).collect();
+        for (index, bench) in self.problem.benches.iter().enumerate() {
+            if let Some(told) = self.told(trace, index).filter(|_| bench.busy_until <= SOON_S) {
+                free[told] = false;
+            }
+        }
+        free
     }
 
     /// What the bench was told to take next, if that is here and still to be done.

@@ -168,6 +168,32 @@ fn what_a_bench_was_told_stays_unless_something_urgent_comes() {
     assert_eq!(lane(&planned(&mut planner, &world), WEAPONS)[0], urgent);
 }
 
+/// A cord that the cord bench was told to take next, when it has another one in hand and was at it for so many minutes;
+/// then the roving armourer comes back. Where is it, and how long is the bench still busy?
+fn told_when_another_bench_opens(minutes: i64) -> (BenchId, Span) {
+    let mut world = World::new();
+    world.ok(Command::CloseBench { bench: ROVING });
+    let in_hand = world.taken(ItemKind::BodyCordTwoPin, CORDS);
+    let told = waiting_with(&mut world, ItemKind::BodyCordTwoPin, Need::OneLeft, Some(120));
+    let mut planner = LanePlanner::default();
+    assert_eq!(lane(&planned(&mut planner, &world), CORDS), [in_hand, told]);
+    world.at(minutes);
+    world.ok(Command::OpenBench { bench: ROVING });
+    let plan = planned(&mut planner, &world);
+    (plan.slot(told).unwrap().0, plan.slot(in_hand).unwrap().1.likely.since(world.now))
+}
+
+#[test]
+fn what_a_bench_can_take_soon_is_not_taken_from_its_hands() {
+    let (bench, busy) = told_when_another_bench_opens(7);
+    assert!(busy <= Span::minutes(6) && bench == CORDS, "{busy:?} {bench:?}");
+    let (bench, busy) = told_when_another_bench_opens(0);
+    assert!(
+        busy > Span::minutes(6) && bench == ROVING,
+        "nobody waits beside an idle bench: {busy:?} {bench:?}"
+    );
+}
+
 /// The bounds of [`frame::last_call`]: with urgent work coming all day, faster than it can be done, a foil that nobody needs is
 /// still planned no later after its last call than the worst when all are taken in order of their last calls.
 #[test]
