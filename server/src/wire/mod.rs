@@ -7,6 +7,7 @@ pub mod encode;
 mod errors;
 mod feed;
 mod guard;
+mod health;
 #[cfg(test)]
 pub(crate) mod scene;
 mod serve;

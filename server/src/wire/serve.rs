@@ -12,12 +12,10 @@ use tokio::net::TcpListener;
 use tokio::sync::{Semaphore, watch};
 use tonic::transport::Server;
 use tonic::transport::server::TcpIncoming;
-use tonic_health::ServingStatus;
-use tonic_health::server::HealthReporter;
 
 use super::desks::Desks;
 use super::guard::Guarded;
-use crate::desk::Published;
+use super::health;
 use crate::house::House;
 use crate::stations::Access;
 
@@ -33,10 +31,6 @@ const KEEPALIVE_LIMIT: Duration = Duration::from_secs(10);
 const STREAMS_MOST: u32 = 512;
 /// Headers of one call, in bytes.
 const HEADERS_MOST: u32 = 16 << 10;
-/// Names that health is told under: the whole server, and each service.
-const HEALTH_NAMES: [&str; 5] =
-    ["", "remise.v1.StripDesk", "remise.v1.BenchDesk", "remise.v1.HeadDesk", "remise.v1.Journal"];
-
 /// A service behind the door, with the limits on its messages.
 macro_rules! guarded {
     ($server:ident, $desks:ident, $door:ident) => {{
@@ -68,8 +62,13 @@ pub async fn serve(
     shutdown: impl Future<Output = ()> + Send,
 ) -> Result<(), ServeError> {
     let (close, closing) = watch::channel(false);
-    let (reporter, health) = tonic_health::server::health_reporter();
-    let told = tokio::spawn(report_health(house.desk.publications(), reporter, closing.clone()));
+    let (reporter, health_service) = tonic_health::server::health_reporter();
+    let told = tokio::spawn(health::report(
+        house.desk.publications(),
+        house.planner.plans(),
+        reporter,
+        closing.clone(),
+    ));
     let reflection = tonic_reflection::server::Builder::configure()
         .register_encoded_file_descriptor_set(remise_proto::FILE_DESCRIPTOR_SET)
         .register_encoded_file_descriptor_set(tonic_health::pb::FILE_DESCRIPTOR_SET)
@@ -80,7 +79,7 @@ pub async fn serve(
     let door = (access, house.clock);
     let incoming = TcpIncoming::from(listener).with_nodelay(Some(true));
     let ended = limited()
-        .add_service(health)
+        .add_service(health_service)
         .add_service(reflection)
         .add_service(guarded!(StripDeskServer, desks, door))
         .add_service(guarded!(BenchDeskServer, desks, door))
@@ -105,39 +104,4 @@ fn limited() -> Server {
         .http2_keepalive_timeout(Some(KEEPALIVE_LIMIT))
         .max_concurrent_streams(Some(STREAMS_MOST))
         .http2_max_header_list_size(Some(HEADERS_MOST))
-}
-
-/// Says `NOT_SERVING` while the journal cannot be written, and when the server goes down.
-async fn report_health(
-    mut published: watch::Receiver<Arc<Published>>,
-    mut reporter: HealthReporter,
-    mut closing: watch::Receiver<bool>,
-) {
-    let mut told = None;
-    loop {
-        let trouble = published.borrow_and_update().trouble.is_some();
-        if told != Some(trouble) {
-            let status = if trouble { ServingStatus::NotServing } else { ServingStatus::Serving };
-            set(&reporter, status).await;
-            told = Some(trouble);
-        }
-        let changed = tokio::select! {
-            changed = published.changed() => changed.is_ok(),
-            _ = closing.wait_for(|closing| *closing) => false,
-        };
-        if !changed {
-            set(&reporter, ServingStatus::NotServing).await;
-            // Whoever watches health would keep the server from ending.
-            for name in HEALTH_NAMES {
-                reporter.clear_service_status(name).await;
-            }
-            return;
-        }
-    }
-}
-
-async fn set(reporter: &HealthReporter, status: ServingStatus) {
-    for name in HEALTH_NAMES {
-        reporter.set_service_status(name, status).await;
-    }
 }

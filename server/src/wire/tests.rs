@@ -6,11 +6,13 @@
 #![allow(clippy::unnecessary_wraps)]
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
-use remise_core::armoury::Command;
-use remise_core::plan::UrgencyPlanner;
+use remise_core::armoury::{Armoury, Command};
+use remise_core::plan::{Plan, Planner, UrgencyPlanner};
 use remise_core::tag::Tag;
+use remise_core::time::Stamp;
 use remise_proto::v1;
 use remise_proto::v1::bench_desk_client::BenchDeskClient;
 use remise_proto::v1::head_desk_client::HeadDeskClient;
@@ -42,13 +44,17 @@ pub(super) struct Running {
 
 impl Running {
     pub async fn start(access: Access) -> Self {
+        Self::planned_by(Box::new(UrgencyPlanner), access).await
+    }
+
+    async fn planned_by(planner: Box<dyn Planner>, access: Access) -> Self {
         let store = MemoryDisk::new(1, Faults::default());
         let (clock, _) = Clock::set_by_hand(MORNING);
         let reader_store = store.clone();
         let open_reader = Arc::new(move || reader_store.open().reader());
         let journal = Box::new(store.open());
         let (desk, _) = desk::open(journal, clock.clone(), DeskSettings::default(), open_reader).unwrap();
-        let (planner, _) = planner::start(&desk, clock.clone(), Box::new(UrgencyPlanner), false);
+        let (planner, _) = planner::start(&desk, clock.clone(), planner, false);
         let house = House { desk, planner, clock };
         let command = Command::SetVenue { venue: venue(), armourers: Vec::new() };
         let request = desk::Request {
@@ -280,16 +286,16 @@ async fn a_job_is_followed_from_hand_in_to_hand_back() {
     assert_eq!((hidden.code(), reason(&hidden).as_str()), (Code::NotFound, "UNKNOWN_JOB"));
 }
 
-async fn health(server: &Running) -> i32 {
+async fn health(server: &Running, service: &str) -> i32 {
     use tonic_health::pb::{HealthCheckRequest, health_client::HealthClient};
-    let request = HealthCheckRequest { service: "remise.v1.StripDesk".to_owned() };
+    let request = HealthCheckRequest { service: service.to_owned() };
     HealthClient::new(server.channel.clone()).check(request).await.unwrap().into_inner().status
 }
 
 /// Asks until it is so, for a while: health follows the desk, it does not lead it.
-async fn until_health(server: &Running, wanted: tonic_health::ServingStatus) {
+async fn until_health(server: &Running, service: &str, wanted: tonic_health::ServingStatus) {
     for _ in 0..2000 {
-        if health(server).await == wanted as i32 {
+        if health(server, service).await == wanted as i32 {
             return;
         }
         tokio::time::sleep(Duration::from_millis(5)).await;
@@ -297,19 +303,45 @@ async fn until_health(server: &Running, wanted: tonic_health::ServingStatus) {
     panic!("health never became {wanted:?}");
 }
 
+const DESK: &str = "remise.v1.StripDesk";
+
+/// Fails while it is told to.
+struct Fails(Arc<AtomicBool>);
+
+impl Planner for Fails {
+    fn repair(&mut self, room: &Armoury, now: Stamp) -> Plan {
+        assert!(!self.0.load(Ordering::SeqCst), "planted");
+        UrgencyPlanner.plan(room, now)
+    }
+}
+
+#[tokio::test]
+async fn a_planner_that_fails_is_told_in_health_beside_a_desk_that_serves() {
+    use tonic_health::ServingStatus::{NotServing, Serving};
+    let bad = Arc::new(AtomicBool::new(false));
+    let server = Running::planned_by(Box::new(Fails(bad.clone())), Access::Open).await;
+    until_health(&server, super::health::PLANNER, Serving).await;
+    for (fails, status) in [(true, NotServing), (false, Serving)] {
+        bad.store(fails, Ordering::SeqCst);
+        server.house.planner.plan_now().await.unwrap();
+        until_health(&server, super::health::PLANNER, status).await;
+        assert_eq!(health(&server, DESK).await, Serving as i32);
+    }
+}
+
 #[tokio::test]
 async fn a_full_disk_is_said_in_answers_and_in_health_and_passes() {
     let server = Running::open().await;
-    until_health(&server, tonic_health::ServingStatus::Serving).await;
+    until_health(&server, DESK, tonic_health::ServingStatus::Serving).await;
     server.disk.set_full(true);
     let request = hand_in("Nia Vell");
     let refused = server.strips().hand_in(as_strip(request.clone(), 1)).await.unwrap_err();
     assert_eq!((refused.code(), reason(&refused).as_str()), (Code::Unavailable, "JOURNAL_REFUSES"));
     assert!(refused.get_details_retry_info().is_some());
-    until_health(&server, tonic_health::ServingStatus::NotServing).await;
+    until_health(&server, DESK, tonic_health::ServingStatus::NotServing).await;
     server.disk.set_full(false);
     server.strips().hand_in(as_strip(request, 1)).await.unwrap();
-    until_health(&server, tonic_health::ServingStatus::Serving).await;
+    until_health(&server, DESK, tonic_health::ServingStatus::Serving).await;
 }
 
 #[tokio::test]
