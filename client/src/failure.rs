@@ -41,6 +41,19 @@ impl Failure {
         Self { exit: exit::BROKEN, reason: "BROKEN".into(), ..Self::usage(message, "") }
     }
 
+    /// A screen that was open ended by it.
+    pub fn ended(message: impl Into<String>) -> Self {
+        let unharmed = "What the server has recorded stays; what was typed and not sent is lost.";
+        Self { unharmed, hint: "Open it again.".into(), ..Self::broken(message) }
+    }
+
+    /// Somebody, or the system, told the program to end.
+    pub fn signalled(signal: i32) -> Self {
+        let message = format!("told to end by signal {signal}");
+        let exit = exit::by_signal(signal);
+        Self { exit, reason: "SIGNAL".into(), hint: String::new(), ..Self::ended(message) }
+    }
+
     /// A question failed: whatever became of it, it changed nothing.
     pub fn asking(error: LinkError) -> Self {
         let unsure = error.is_unsure();

@@ -3,6 +3,7 @@
 use std::io;
 use std::time::Duration;
 
+use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout};
 use ratatui::style::{Modifier, Style};
@@ -12,37 +13,60 @@ use remise_rehearsal::play::Scene;
 use remise_rehearsal::tournament::local;
 use tokio::sync::watch;
 
+use crate::screens::terminal::Terminal;
+
 /// Pictures follow each other no faster than this; a day is over in seconds.
 const PAUSE: Duration = Duration::from_millis(40);
 
-/// Shows scenes until there are no more. Without a terminal that can be drawn on, nothing is shown.
-pub(super) fn show(scenes: &watch::Receiver<Scene>) {
-    let Ok(mut terminal) = ratatui::try_init() else { return };
-    let outcome = play(&mut terminal, scenes);
-    ratatui::restore();
-    if let Err(error) = outcome {
-        tracing::warn!(%error, "the day could not be shown; it is played all the same");
-    }
+/// How the showing ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Shown {
+    /// There are no more scenes, or there is no terminal to draw on.
+    All,
+    /// Somebody at the terminal has seen enough.
+    Enough,
 }
 
-fn play(terminal: &mut ratatui::DefaultTerminal, scenes: &watch::Receiver<Scene>) -> io::Result<()> {
+/// Shows scenes until there are no more or somebody presses a key that ends it.
+pub(super) fn show(scenes: &watch::Receiver<Scene>) -> Shown {
+    let shown = Terminal::open().and_then(|mut terminal| play(&mut terminal, scenes));
+    shown.unwrap_or_else(|error| {
+        tracing::warn!(%error, "the day could not be shown; it is played all the same");
+        Shown::All
+    })
+}
+
+fn play(terminal: &mut Terminal, scenes: &watch::Receiver<Scene>) -> io::Result<Shown> {
     while scenes.has_changed().is_ok() {
         let scene = scenes.borrow().clone();
         terminal.draw(|frame| view(&scene, frame))?;
-        std::thread::sleep(PAUSE);
+        if event::poll(PAUSE)? && ends(&event::read()?) {
+            return Ok(Shown::Enough);
+        }
     }
-    Ok(())
+    Ok(Shown::All)
+}
+
+/// Keys come unseen and one by one while the day is shown, Ctrl-C among them: it must end the day as it ends anything.
+fn ends(event: &Event) -> bool {
+    let Event::Key(KeyEvent { code, modifiers, kind: KeyEventKind::Press, .. }) = event else { return false };
+    match code {
+        KeyCode::Char('c') => modifiers.contains(KeyModifiers::CONTROL),
+        KeyCode::Char('q') | KeyCode::Esc => true,
+        _ => false,
+    }
 }
 
 /// Draws one scene.
 fn view(scene: &Scene, frame: &mut Frame<'_>) {
     let benches = u16::try_from(scene.benches.len()).unwrap_or(u16::MAX).saturating_add(2);
-    let [head, table, late] =
-        Layout::vertical([Constraint::Length(3), Constraint::Length(benches), Constraint::Min(3)])
-            .areas(frame.area());
+    let rows =
+        [Constraint::Length(3), Constraint::Length(benches), Constraint::Min(3), Constraint::Length(1)];
+    let [head, table, late, foot] = Layout::vertical(rows).areas(frame.area());
     frame.render_widget(Paragraph::new(heading(scene)), head);
     frame.render_widget(lanes(scene), table);
     frame.render_widget(Paragraph::new(lateness(scene)), late);
+    frame.render_widget(Paragraph::new(" q or Ctrl-C ends it"), foot);
 }
 
 fn heading(scene: &Scene) -> Vec<Line<'static>> {
@@ -121,8 +145,22 @@ mod tests {
         let mut terminal = Terminal::new(TestBackend::new(80, 24)).unwrap();
         terminal.draw(|frame| view(&scene, frame)).unwrap();
         let text = terminal.backend().to_string();
-        for expected in ["10:40", "Bench 1", "00012 foil", "00029 épée", "7 min"] {
+        for expected in ["10:40", "Bench 1", "00012 foil", "00029 épée", "7 min", "Ctrl-C"] {
             assert!(text.contains(expected), "{expected} is missing in\n{text}");
+        }
+    }
+    #[test]
+    fn the_keys_that_end_a_program_end_the_day() {
+        let key = |code, modifiers| Event::Key(KeyEvent::new(code, modifiers));
+        for (event, expected) in [
+            (key(KeyCode::Char('c'), KeyModifiers::CONTROL), true),
+            (key(KeyCode::Char('q'), KeyModifiers::NONE), true),
+            (key(KeyCode::Esc, KeyModifiers::NONE), true),
+            (key(KeyCode::Char('c'), KeyModifiers::NONE), false),
+            (key(KeyCode::Enter, KeyModifiers::NONE), false),
+            (Event::Resize(80, 24), false),
+        ] {
+            assert_eq!(ends(&event), expected, "{event:?}");
         }
     }
 }

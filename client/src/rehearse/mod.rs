@@ -11,7 +11,8 @@ mod table;
 mod words;
 
 use std::ffi::OsString;
-use std::io::{IsTerminal, Write};
+use std::io::Write;
+use std::time::Duration;
 
 use clap::Parser;
 use remise_link::Address;
@@ -19,9 +20,13 @@ use remise_rehearsal::day::Day;
 use remise_rehearsal::play::{self, PlayError, Played, Scene, Settings};
 use remise_rehearsal::report::figures;
 use tokio::sync::watch;
+use tokio::task::JoinHandle;
 
 use crate::exit;
+use crate::screens::signals::{self, Signals, Told};
+use crate::screens::terminal;
 
+use live::Shown;
 use options::Args;
 
 /// Plays a day. Returns the exit code.
@@ -48,26 +53,76 @@ pub(crate) fn run(args: &[OsString], out: &mut dyn Write, err: &mut dyn Write) -
     else {
         return complain(err, "no threads could be started. Nothing was played.", exit::BROKEN);
     };
-    match runtime.block_on(show(&args, &day)) {
-        Ok(played) => report(&args, &played, out, err),
+    let shown = runtime.block_on(show(&args, &day));
+    // Threads of a day that was broken off are not waited for.
+    runtime.shutdown_timeout(Duration::from_millis(500));
+    match shown {
+        Ok(Went::Played(played)) => report(&args, &played, out, err),
+        Ok(Went::BrokenOff(signal)) => complain(err, BROKEN_OFF, exit::by_signal(signal)),
         Err(error) => complain(err, &format!("{error}\nWhat was played so far is not judged."), exit::BROKEN),
     }
 }
 
-async fn show(args: &Args, day: &Day) -> Result<Played, PlayError> {
+/// How a day went.
+enum Went {
+    /// To its end.
+    Played(Box<Played>),
+    /// Somebody ended it, by that signal or by the key that stands for it.
+    BrokenOff(i32),
+}
+
+/// What Ctrl-C would send if keys did not come one by one.
+const INTERRUPT: i32 = 2;
+
+const BROKEN_OFF: &str = "the day was broken off before its end. Nothing of it is judged or kept.";
+
+async fn show(args: &Args, day: &Day) -> Result<Went, PlayError> {
     let server = args.server.as_deref().map(Address::parse).transpose()?;
     let (scenes, watched) = watch::channel(Scene::default());
     let settings = Settings { seed: args.seed(), race: args.race, policy: args.policy, server, scenes };
-    let on_screen = !args.json && std::io::stdout().is_terminal();
+    let on_screen = !args.json && terminal::is_there();
+    let day = play::play(day, settings);
     if !on_screen {
         drop(watched);
-        return play::play(day, settings).await;
+        return day.await.map(|played| Went::Played(Box::new(played)));
     }
-    let screen = tokio::task::spawn_blocking(move || live::show(&watched));
-    let played = play::play(day, settings).await;
-    // The scenes ended with the play, and with them the screen.
-    let _ = screen.await;
-    played
+    let signals = Signals::listen()?;
+    let mut screen = tokio::task::spawn_blocking(move || live::show(&watched));
+    let went = tokio::select! {
+        played = day => {
+            // The scenes ended with the play, and with them the screen.
+            if !screen.is_finished() {
+                let _ = (&mut screen).await;
+            }
+            played.map(|played| Went::Played(Box::new(played)))
+        }
+        signal = told_to_end(signals) => Ok(Went::BrokenOff(signal)),
+        () = seen_enough(&mut screen) => Ok(Went::BrokenOff(INTERRUPT)),
+    };
+    // Also when the thread that draws is not done.
+    terminal::give_back();
+    went
+}
+
+/// Returns when somebody at the terminal ends it. A screen that ended by itself leaves the day to be played.
+async fn seen_enough(screen: &mut JoinHandle<Shown>) {
+    if !matches!(screen.await, Ok(Shown::Enough)) {
+        std::future::pending::<()>().await;
+    }
+}
+
+/// Stops and goes on as it is told, until it is told to end.
+async fn told_to_end(mut signals: Signals) -> i32 {
+    loop {
+        let taken = match signals.next().await {
+            Told::End(signal) => return signal,
+            Told::Stop => signals::stop(),
+            Told::GoOn => terminal::take_again(),
+        };
+        if let Err(error) = taken {
+            tracing::warn!(%error, "the day cannot be shown any more; it is played all the same");
+        }
+    }
 }
 
 fn report(args: &Args, played: &Played, out: &mut dyn Write, err: &mut dyn Write) -> u8 {

@@ -27,11 +27,12 @@ mod read;
 mod run;
 mod scan;
 mod send;
+pub(crate) mod signals;
 pub mod state;
 mod strip;
 mod submit;
 mod tasks;
-mod terminal;
+pub mod terminal;
 #[cfg(test)]
 pub(crate) mod tests;
 mod text;

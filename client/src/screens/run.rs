@@ -2,6 +2,7 @@
 //! message, and what the state asks for becomes a task.
 
 use std::io;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::time::Duration;
 
@@ -12,6 +13,7 @@ use remise_core::time::Stamp;
 use remise_link::{Address, Clock as _, Link, LinkError, Options, Role as Station, SystemClock};
 use tokio::sync::mpsc;
 
+use super::signals::{self, Signals, Told};
 use super::state::{Msg, Role, State};
 use super::tasks::Tasks;
 use super::terminal::{self, Terminal};
@@ -63,7 +65,8 @@ pub fn run(screen: Screen, address: Address, options: Options, log: Option<&Path
         .enable_all()
         .build()
         .map_err(|error| Failure::broken(format!("the program cannot start: {error}")))?;
-    let result = runtime.block_on(open(screen, address, options));
+    let played = AssertUnwindSafe(|| runtime.block_on(open(screen, address, options)));
+    let result = catch_unwind(played).unwrap_or_else(|_| Err(mistake()));
     // A watch or a send that hangs must not keep the program from ending.
     runtime.shutdown_timeout(Duration::from_millis(200));
     result
@@ -133,24 +136,28 @@ fn now() -> Stamp {
 enum Came {
     Message(Msg),
     Redraw,
-    End(Option<Failure>),
+    Lost(io::Error),
+    End(Failure),
 }
 
 async fn show(mut state: State, mut tasks: Tasks, mut from: mpsc::Receiver<Msg>) -> Result<(), Failure> {
     let theme = Theme { colour: std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty()) };
-    let mut stop = Stop::new().map_err(|error| broken(&error))?;
+    let mut signals = Signals::listen().map_err(|error| broken(&error))?;
     let mut terminal = Terminal::open().map_err(|error| broken(&error))?;
     let mut keys = EventStream::new();
     let mut second = tokio::time::interval(Duration::from_secs(1));
     second.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Skip);
     tasks.watch();
     while !state.over {
-        terminal.draw(|frame| view(&state, frame, theme)).map_err(|error| broken(&error))?;
+        if let Err(error) = terminal.draw(|frame| view(&state, frame, theme)) {
+            return Err(lost(&error, &mut signals).await);
+        }
         let came = tokio::select! {
             event = keys.next() => from_terminal(event),
             Some(msg) = from.recv() => Came::Message(msg),
             _ = second.tick() => Came::Message(Msg::Tick(now())),
-            () = stop.wait() => Came::End(None),
+            told = signals.next() => from_outside(told),
+            () = tasks.failed() => Came::End(mistake()),
         };
         match came {
             Came::Message(msg) => {
@@ -161,8 +168,8 @@ async fn show(mut state: State, mut tasks: Tasks, mut from: mpsc::Receiver<Msg>)
                 }
             }
             Came::Redraw => {}
-            Came::End(None) => return Ok(()),
-            Came::End(Some(failure)) => return Err(failure),
+            Came::Lost(error) => return Err(lost(&error, &mut signals).await),
+            Came::End(failure) => return Err(failure),
         }
     }
     Ok(())
@@ -180,48 +187,37 @@ fn from_terminal(event: Option<io::Result<Event>>) -> Came {
         Some(Ok(Event::Key(key))) => Came::Message(Msg::Key(key)),
         Some(Ok(Event::Paste(text))) => Came::Message(Msg::Paste(text)),
         Some(Ok(_)) => Came::Redraw,
-        Some(Err(error)) => Came::End(Some(broken(&error))),
-        None => Came::End(None),
+        Some(Err(error)) => Came::Lost(error),
+        None => Came::Lost(io::ErrorKind::UnexpectedEof.into()),
+    }
+}
+
+/// A stop lasts until somebody lets the program go on; then everything is drawn anew.
+fn from_outside(told: Told) -> Came {
+    let taken = match told {
+        Told::End(signal) => return Came::End(Failure::signalled(signal)),
+        Told::Stop => signals::stop(),
+        Told::GoOn => terminal::take_again(),
+    };
+    match taken {
+        Ok(()) => Came::Redraw,
+        Err(error) => Came::Lost(error),
+    }
+}
+
+/// Nothing can be drawn any more. When the terminal has gone away, that is about to be told.
+async fn lost(error: &io::Error, signals: &mut Signals) -> Failure {
+    match tokio::time::timeout(Duration::from_millis(200), signals.next()).await {
+        Ok(Told::End(signal)) => Failure::signalled(signal),
+        _ => broken(error),
     }
 }
 
 fn broken(error: &io::Error) -> Failure {
-    Failure::broken(format!("the terminal cannot be used: {error}"))
+    Failure::ended(format!("the terminal cannot be used: {error}"))
 }
 
-/// Signals that end the program: the terminal closed, or somebody asked.
-struct Stop {
-    #[cfg(unix)]
-    signals: [tokio::signal::unix::Signal; 3],
-}
-
-impl Stop {
-    #[cfg(unix)]
-    fn new() -> io::Result<Self> {
-        use tokio::signal::unix::{SignalKind, signal};
-        let of = |kind| signal(kind);
-        Ok(Self {
-            signals: [of(SignalKind::terminate())?, of(SignalKind::hangup())?, of(SignalKind::interrupt())?],
-        })
-    }
-
-    #[cfg(not(unix))]
-    fn new() -> io::Result<Self> {
-        Ok(Self {})
-    }
-
-    #[cfg(unix)]
-    async fn wait(&mut self) {
-        let [terminate, hangup, interrupt] = &mut self.signals;
-        tokio::select! {
-            _ = terminate.recv() => {}
-            _ = hangup.recv() => {}
-            _ = interrupt.recv() => {}
-        }
-    }
-
-    #[cfg(not(unix))]
-    async fn wait(&mut self) {
-        std::future::pending().await
-    }
+/// A task or the loop panicked; the panic's own message was printed when it happened.
+fn mistake() -> Failure {
+    Failure::ended("the screen ended by a mistake in this program, which is told above")
 }

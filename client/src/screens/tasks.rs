@@ -6,7 +6,7 @@ use remise_core::armoury::Spot;
 use remise_core::ids::{BenchId, StripId};
 use remise_link::{Address, Link, Options, Role, Sent, WatchEvent, live_id};
 use tokio::sync::{mpsc, watch};
-use tokio::task::JoinHandle;
+use tokio::task::{AbortHandle, JoinSet};
 
 use super::state::{Msg, Task};
 
@@ -20,13 +20,16 @@ pub struct Tasks {
     to: mpsc::Sender<Msg>,
     /// The connection, once there is one.
     link: watch::Sender<Option<Link>>,
-    watching: Option<JoinHandle<()>>,
+    watching: Option<AbortHandle>,
+    /// What runs; it ends with the screen.
+    running: JoinSet<()>,
 }
 
 impl Tasks {
     /// Tasks that report to `to`.
     pub fn new(address: Address, options: Options, to: mpsc::Sender<Msg>) -> Self {
-        Self { address, options, to, link: watch::Sender::new(None), watching: None }
+        let (link, running) = (watch::Sender::new(None), JoinSet::new());
+        Self { address, options, to, link, watching: None, running }
     }
 
     /// Connects, however long it takes, and watches the board.
@@ -36,7 +39,7 @@ impl Tasks {
         }
         let (address, options) = (self.address.clone(), self.options.clone());
         let (to, link) = (self.to.clone(), self.link.clone());
-        self.watching = Some(tokio::spawn(async move {
+        self.watching = Some(self.running.spawn(async move {
             // Nobody listens any more when sending fails: the screen has ended.
             let _ = follow(address, options, &to, &link).await;
         }));
@@ -48,19 +51,23 @@ impl Tasks {
             return self.watch();
         }
         let (to, mut link) = (self.to.clone(), self.link.subscribe());
-        tokio::spawn(async move {
+        self.running.spawn(async move {
             let Ok(known) = link.wait_for(Option::is_some).await.map(|link| link.clone()) else { return };
             let Some(link) = known else { return };
             let msg = carry_out(&link, task).await;
             let _ = to.send(msg).await;
         });
     }
-}
 
-impl Drop for Tasks {
-    fn drop(&mut self) {
-        if let Some(task) = self.watching.take() {
-            task.abort();
+    /// Returns when a task has panicked: what it was to bring will never come. Dropping the future loses nothing.
+    pub async fn failed(&mut self) {
+        loop {
+            match self.running.join_next().await {
+                Some(Err(error)) if error.is_panic() => return,
+                Some(_) => {}
+                // A task that is begun later is waited for when this is asked again.
+                None => return std::future::pending().await,
+            }
         }
     }
 }
@@ -166,4 +173,37 @@ async fn connect(
 
 async fn tell(to: &mpsc::Sender<Msg>, msg: Msg) -> Result<(), Ended> {
     to.send(msg).await.map_err(|_| Ended)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn tasks() -> Tasks {
+        Tasks::new(Address::parse("127.0.0.1:1").unwrap(), Options::default(), mpsc::channel(1).0)
+    }
+
+    #[tokio::test]
+    async fn a_panic_of_a_task_is_told_and_an_end_is_not() {
+        let mut tasks = tasks();
+        tasks.running.spawn(async {});
+        tasks.running.spawn(std::future::pending());
+        tasks.running.spawn(async { panic!("planted") });
+        tasks.failed().await;
+        assert_eq!(tasks.running.len(), 1, "the task that ended well was passed over");
+    }
+
+    #[tokio::test]
+    async fn what_runs_ends_with_the_screen() {
+        let mut tasks = tasks();
+        let (held, mut freed) = mpsc::channel::<()>(1);
+        tasks.running.spawn(async move {
+            std::future::pending::<()>().await;
+            drop(held);
+        });
+        tokio::task::yield_now().await;
+        drop(tasks);
+        assert_eq!(freed.recv().await, None);
+    }
 }
