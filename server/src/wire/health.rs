@@ -4,10 +4,13 @@ use std::sync::Arc;
 
 use remise_core::plan::{Maker, Plan};
 use tokio::sync::watch;
+use tokio::task::JoinHandle;
 use tonic_health::ServingStatus;
+use tonic_health::pb::health_server::{Health, HealthServer};
 use tonic_health::server::HealthReporter;
 
 use crate::desk::Published;
+use crate::house::House;
 
 /// Names that the desk's health is told under: the whole server, and each service.
 const DESK: [&str; 5] =
@@ -15,9 +18,19 @@ const DESK: [&str; 5] =
 /// The planner's. While it does not serve, everything else does: a simple rule makes the lanes.
 pub(super) const PLANNER: &str = "remise.planner";
 
+/// The service, and the task that keeps it told until the server goes down.
+pub(super) fn start(
+    house: &House,
+    closing: watch::Receiver<bool>,
+) -> (JoinHandle<()>, HealthServer<impl Health + use<>>) {
+    let (reporter, service) = tonic_health::server::health_reporter();
+    let told = report(house.desk.publications(), house.planner.plans(), reporter, closing);
+    (tokio::spawn(told), service)
+}
+
 /// Says `NOT_SERVING` of the desk while the journal cannot be written, of the planner while the simple rule plans in its
 /// place, and of both when the server goes down.
-pub(super) async fn report(
+async fn report(
     mut published: watch::Receiver<Arc<Published>>,
     mut plans: watch::Receiver<Arc<Plan>>,
     mut reporter: HealthReporter,

@@ -62,13 +62,7 @@ pub async fn serve(
     shutdown: impl Future<Output = ()> + Send,
 ) -> Result<(), ServeError> {
     let (close, closing) = watch::channel(false);
-    let (reporter, health_service) = tonic_health::server::health_reporter();
-    let told = tokio::spawn(health::report(
-        house.desk.publications(),
-        house.planner.plans(),
-        reporter,
-        closing.clone(),
-    ));
+    let (told, health) = health::start(&house, closing.clone());
     let reflection = tonic_reflection::server::Builder::configure()
         .register_encoded_file_descriptor_set(remise_proto::FILE_DESCRIPTOR_SET)
         .register_encoded_file_descriptor_set(tonic_health::pb::FILE_DESCRIPTOR_SET)
@@ -79,7 +73,7 @@ pub async fn serve(
     let door = (access, house.clock);
     let incoming = TcpIncoming::from(listener).with_nodelay(Some(true));
     let ended = limited()
-        .add_service(health_service)
+        .add_service(health)
         .add_service(reflection)
         .add_service(guarded!(StripDeskServer, desks, door))
         .add_service(guarded!(BenchDeskServer, desks, door))
