@@ -8,7 +8,7 @@ use remise_core::ids::{BenchId, StripId};
 use remise_link::{Address, OpenStation, RequestId, Role, Token};
 
 use crate::commands::{
-    BenchAction, CounterAction, ExplainArea, GearAction, HeadAction, JournalAction, StripAction,
+    BenchAction, CounterAction, ExplainArea, GearAction, HeadAction, JournalAction, ProveArea, StripAction,
 };
 use crate::failure::Failure;
 
@@ -86,6 +86,9 @@ pub enum Area {
     /// What a fault makes lamps and meter show, and which faults fit what was seen; needs no server
     #[command(arg_required_else_help = true)]
     Explain(ExplainArea),
+    /// Verdicts on an item by an edition of the rules; needs no server
+    #[command(arg_required_else_help = true)]
+    Prove(ProveArea),
     /// Play a day with invented people through a real server
     #[command(disable_help_flag = true)]
     Rehearse {

@@ -12,6 +12,7 @@ mod keep;
 mod look;
 mod online;
 mod parts;
+mod prove;
 mod said;
 mod setting;
 mod show;
@@ -38,6 +39,7 @@ pub use explain::ExplainArea;
 pub use gear::GearAction;
 pub use head::HeadAction;
 pub use journal::JournalAction;
+pub use prove::ProveArea;
 pub(crate) use show::share;
 pub use strip::{CounterAction, StripAction};
 
@@ -52,6 +54,8 @@ struct Shown {
 enum Done {
     /// This is to be printed.
     Show(Box<Shown>),
+    /// This is to be printed, and the exit code says what it means.
+    Judged(Box<Shown>, u8),
     /// Everything was printed already.
     Silent,
 }
@@ -73,6 +77,7 @@ where
     let json = cli.common.json;
     let printed = match carry_out(&cli, out) {
         Ok(Done::Silent) => out.flush().map(|()| exit::DONE),
+        Ok(Done::Judged(shown, code)) => print(&shown, json, out).map(|()| code),
         Ok(Done::Show(shown)) => print(&shown, json, out).map(|()| exit::DONE),
         Err(failure) => tell(&failure, json, out, err),
     };
@@ -82,6 +87,7 @@ where
 fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<Done, Failure> {
     let screen = match &cli.area {
         Area::Gear(area) => return area.action.run().map(|shown| Done::Show(Box::new(shown))),
+        Area::Prove(area) => return area.run().map(|(shown, code)| Done::Judged(Box::new(shown), code)),
         Area::Explain(area) => return area.run().map(|shown| Done::Show(Box::new(shown))),
         Area::Rehearse { .. } => {
             return Err(Failure::usage(

@@ -56,7 +56,11 @@ pub(super) fn todo(area: &Area, setting: &Setting) -> Result<Todo, Failure> {
         Area::Bench(area) => area.action.as_ref().ok_or_else(none)?.todo(setting),
         Area::Head(area) => area.action.as_ref().ok_or_else(none)?.todo(setting),
         Area::Journal(area) => Ok(area.action.todo()),
-        Area::Gear(_) | Area::Explain(_) | Area::Rehearse { .. } | Area::Completions { .. } => Err(none()),
+        Area::Gear(_)
+        | Area::Explain(_)
+        | Area::Prove(_)
+        | Area::Rehearse { .. }
+        | Area::Completions { .. } => Err(none()),
     }
 }
 

@@ -4,6 +4,7 @@
 //! Limits are whole numbers of the smallest unit: no reading is ever rounded across a limit.
 
 mod answer;
+mod called;
 mod check;
 mod edition;
 mod limit;
