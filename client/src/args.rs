@@ -9,6 +9,7 @@ use remise_link::{Address, OpenStation, RequestId, Role, Token};
 
 use crate::commands::{
     BenchAction, CounterAction, ExplainArea, GearAction, HeadAction, JournalAction, ProveArea, StripAction,
+    WeighArea,
 };
 use crate::failure::Failure;
 
@@ -89,6 +90,8 @@ pub enum Area {
     /// Verdicts on an item by an edition of the rules; needs no server
     #[command(arg_required_else_help = true)]
     Prove(ProveArea),
+    /// Lasting repair or stop-gap: what each costs; needs no server
+    Weigh(WeighArea),
     /// Play a day with invented people through a real server
     #[command(disable_help_flag = true)]
     Rehearse {

@@ -19,6 +19,7 @@ mod show;
 mod strip;
 mod todo;
 mod trial;
+mod weigh;
 mod why;
 
 use std::ffi::OsString;
@@ -42,6 +43,7 @@ pub use journal::JournalAction;
 pub use prove::ProveArea;
 pub(crate) use show::share;
 pub use strip::{CounterAction, StripAction};
+pub use weigh::WeighArea;
 
 /// What a command prints: sentences, or one JSON object.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,6 +90,7 @@ fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<Done, Failure> {
     let screen = match &cli.area {
         Area::Gear(area) => return area.action.run().map(|shown| Done::Show(Box::new(shown))),
         Area::Prove(area) => return area.run().map(|(shown, code)| Done::Judged(Box::new(shown), code)),
+        Area::Weigh(area) => return area.run().map(|shown| Done::Show(Box::new(shown))),
         Area::Explain(area) => return area.run().map(|shown| Done::Show(Box::new(shown))),
         Area::Rehearse { .. } => {
             return Err(Failure::usage(

@@ -59,6 +59,7 @@ pub(super) fn todo(area: &Area, setting: &Setting) -> Result<Todo, Failure> {
         Area::Gear(_)
         | Area::Explain(_)
         | Area::Prove(_)
+        | Area::Weigh(_)
         | Area::Rehearse { .. }
         | Area::Completions { .. } => Err(none()),
     }

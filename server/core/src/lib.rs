@@ -9,6 +9,7 @@ pub mod bouts;
 pub mod circuit;
 pub mod gear;
 pub mod ids;
+pub mod lasting;
 pub mod plan;
 pub mod promise;
 #[cfg(test)]
