@@ -20,6 +20,7 @@ pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
         Act::Back => return back(state),
         Act::Do(verb) => return open::begin(state, verb),
         Act::Reconnect => return vec![Task::Reconnect],
+        Act::Scan => return scan::begin(state, typed),
         _ => {}
     }
     let Some(sheet) = state.sheets.last_mut() else { return home::act(state, act, typed) };
@@ -37,11 +38,10 @@ pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
         Layer::Said(_) => return again(state),
         Layer::List(list) => match act {
             Act::Enter => return choose(state),
-            Act::Scan => return scan::begin(state, typed),
             other => list.row = moved(list.row, list.rows.len(), other),
         },
         Layer::Scan(_) => return scan::act(state, act, typed),
-        Layer::Job(_) => return scan::begin(state, typed),
+        Layer::Job(_) => {}
         Layer::Lane(_) => return home::lane_act(state, act),
         Layer::Finding(..) => return found(state, act),
     }
@@ -97,7 +97,8 @@ fn quit(state: &mut State) -> Vec<Task> {
     Vec::new()
 }
 
-fn is_typed(sheet: &Sheet) -> bool {
+/// Whether something was typed there that would be lost with it.
+pub fn is_typed(sheet: &Sheet) -> bool {
     match &sheet.layer {
         Layer::Form(form) => form.touched,
         Layer::Proof(proof) => proof.touched(),
@@ -184,7 +185,8 @@ fn form_of(state: &mut State) -> Option<&mut Form> {
     }
 }
 
-fn in_form(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
+/// A key in a form.
+pub fn in_form(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
     let Some(form) = form_of(state) else { return Vec::new() };
     match (act, typed) {
         (Act::Enter, _) => return enter(state),

@@ -272,31 +272,6 @@ pub enum Moved {
     Done,
 }
 
-impl Choice {
-    /// A digit. The choice is done as soon as no further digit could lead to another option.
-    pub fn put(&mut self, c: char) -> Moved {
-        if !c.is_ascii_digit() {
-            return Moved::Stays;
-        }
-        let fits = |typed: &str| typed.parse::<usize>().ok().filter(|n| (1..=self.options.len()).contains(n));
-        let longer = format!("{}{c}", self.typed);
-        let (typed, number) = match fits(&longer) {
-            Some(number) => (longer, number),
-            None => match fits(&c.to_string()) {
-                Some(number) => (c.to_string(), number),
-                None => return Moved::Stays,
-            },
-        };
-        self.chosen = Some(number - 1);
-        self.typed = typed;
-        if number * 10 > self.options.len() {
-            self.typed.clear();
-            return Moved::Done;
-        }
-        Moved::Stays
-    }
-}
-
 /// Edits one line of text.
 pub fn edit(input: &mut Input, act: Act) {
     let request = match act {
@@ -315,32 +290,6 @@ pub fn edit(input: &mut Input, act: Act) {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn choice(options: usize) -> Choice {
-        let option = |n: usize| Choose { label: n.to_string(), value: Value::Nothing };
-        Choice { options: (1..=options).map(option).collect(), ..Choice::default() }
-    }
-
-    /// Options, keys, the chosen option's number, and whether the last key ended the choice.
-    #[test]
-    fn a_number_ends_the_choice_when_no_longer_one_could_be_meant() {
-        for (options, keys, number, done) in [
-            (5, "3", Some(3), true),
-            (5, "7", None, false),
-            (5, "x", None, false),
-            (5, "73", Some(3), true),
-            (16, "4", Some(4), true),
-            (16, "1", Some(1), false),
-            (16, "12", Some(12), true),
-            (16, "19", Some(9), true),
-            (16, "0", None, false),
-        ] {
-            let mut choice = choice(options);
-            let moved = keys.chars().map(|c| choice.put(c)).last();
-            assert_eq!(choice.chosen.map(|at| at + 1), number, "{keys} of {options}");
-            assert_eq!(moved == Some(Moved::Done), done, "{keys} of {options}");
-        }
-    }
 
     #[test]
     fn names_are_completed_from_any_of_their_words() {

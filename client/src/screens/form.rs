@@ -202,6 +202,18 @@ impl Form {
         }
     }
 
+    /// Puts a whole text into a field, in place of what is there.
+    pub fn put_text(&mut self, name: Name, text: &str) {
+        let asked = self.fields.iter().position(|field| field.name == name && self.is_asked(field));
+        let Some(field) = asked.and_then(|at| self.fields.get_mut(at)) else { return };
+        if let Entry::Text(input, _) = &mut field.entry {
+            *input = Input::new(text.to_owned());
+            field.fresh = false;
+            self.problem = None;
+            self.touched = true;
+        }
+    }
+
     /// Edits the field.
     pub fn edit(&mut self, act: Act) {
         let Some(field) = self.fields.get_mut(self.focus) else { return };

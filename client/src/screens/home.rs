@@ -6,12 +6,11 @@ use super::act::moved;
 use super::keys::Act;
 use super::layer::{Layer, Sheet};
 use super::state::{Role, RowKey, State, Task};
-use super::{bench, head, open, scan, update};
+use super::{bench, head, open, update};
 
 /// What a key does in the home layer.
 pub fn act(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
     match (act, state.role) {
-        (Act::Scan, _) => return scan::begin(state, typed),
         (Act::Pick, Role::Bench) => {
             let digit = typed.and_then(|c| c.to_digit(10)).unwrap_or(0) as usize;
             return open::finding(state, digit.saturating_sub(1));

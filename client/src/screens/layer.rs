@@ -74,6 +74,8 @@ pub struct Said {
     pub from_below: bool,
     /// It went wrong.
     pub bad: bool,
+    /// It is only about a tag that came, and goes when the next one comes.
+    pub passing: bool,
 }
 
 /// A question.
@@ -134,7 +136,12 @@ impl Sheet {
 impl Said {
     /// Something good to know.
     pub fn note(title: impl Into<String>, lines: Vec<String>) -> Self {
-        Self { title: title.into(), lines, again: None, from_below: false, bad: false }
+        Self { title: title.into(), lines, again: None, from_below: false, bad: false, passing: false }
+    }
+
+    /// A tag that came led nowhere.
+    pub fn passing(title: impl Into<String>, lines: Vec<String>) -> Self {
+        Self { passing: true, ..Self::bad(title, lines) }
     }
 
     /// Something that went wrong.
@@ -148,7 +155,7 @@ pub fn bindings(state: &State) -> Vec<Binding> {
     let mut list = match state.top() {
         None => home(state),
         Some(sheet) if sheet.waiting.is_some() => {
-            vec![Binding::key(KeyCode::Esc, Act::Back, "do not wait for it")]
+            vec![Binding::key(KeyCode::Esc, Act::Back, "do not wait for it"), tag()]
         }
         Some(sheet) => of_layer(state, &sheet.layer),
     };
@@ -177,19 +184,21 @@ fn of_layer(state: &State, layer: &Layer) -> Vec<Binding> {
         Layer::Help(_) => {
             let mut list = vec![Binding::key(KeyCode::Esc, Act::Back, "back")];
             list.extend(keys::moving());
+            list.push(tag());
             list
         }
-        Layer::Reader(_) => with_leaving(keys::moving()),
+        Layer::Reader(_) => {
+            let mut list = keys::moving();
+            list.push(tag());
+            with_leaving(list)
+        }
         Layer::Said(said) => said_keys(said),
         Layer::Ask(ask) => ask_keys(ask),
         Layer::Form(form) => form.keys(),
         Layer::Job(id) => job_keys(state, *id),
         Layer::Scan(_) => scan_keys(),
         Layer::List(_) => {
-            let mut list = vec![
-                Binding::key(KeyCode::Enter, Act::Enter, "choose"),
-                Binding::quiet(Press::Digit, Act::Scan, "another tag, typed or scanned"),
-            ];
+            let mut list = vec![Binding::key(KeyCode::Enter, Act::Enter, "choose"), tag()];
             list.extend(keys::moving());
             with_leaving(list)
         }
@@ -210,6 +219,7 @@ fn said_keys(said: &Said) -> Vec<Binding> {
         list.push(Binding::key(KeyCode::Char('r'), Act::Again, "send it again: nothing is done twice"));
     }
     list.push(Binding::key(KeyCode::Esc, Act::Back, "I have read it"));
+    list.push(tag());
     list
 }
 
@@ -219,16 +229,21 @@ fn ask_keys(ask: &Ask) -> Vec<Binding> {
         Yes::Quit => ("yes, quit", "no, stay"),
         Yes::Discard => ("yes, drop it", "no, keep it"),
     };
-    vec![Binding::key(KeyCode::Char('y'), Act::Yes, yes), Binding::key(KeyCode::Esc, Act::Back, no)]
+    let (yes, no) =
+        (Binding::key(KeyCode::Char('y'), Act::Yes, yes), Binding::key(KeyCode::Esc, Act::Back, no));
+    vec![yes, no, tag()]
 }
 
 fn job_keys(state: &State, id: JobId) -> Vec<Binding> {
     let verbs = state.job(id).map(|job| offer::job_verbs(state.role, job)).unwrap_or_default();
     let mut list: Vec<Binding> = verbs.into_iter().map(Binding::verb).collect();
-    if state.role != Role::Bench {
-        list.push(Binding::quiet(Press::Digit, Act::Scan, "a tag, typed or scanned"));
-    }
+    list.push(tag());
     with_leaving(list)
+}
+
+/// Digits that nothing else needs are a tag.
+pub fn tag() -> Binding {
+    Binding::quiet(Press::Digit, Act::Scan, "a tag, typed or scanned")
 }
 
 fn scan_keys() -> Vec<Binding> {
@@ -242,5 +257,10 @@ fn scan_keys() -> Vec<Binding> {
 
 fn finding_keys() -> Vec<Binding> {
     let show = |key, showed: Showed| Binding::key(KeyCode::Char(key), Act::Show(showed), showed.title());
-    with_leaving(vec![show('p', Showed::Present), show('a', Showed::Absent), show('u', Showed::Unsure)])
+    with_leaving(vec![
+        show('p', Showed::Present),
+        show('a', Showed::Absent),
+        show('u', Showed::Unsure),
+        tag(),
+    ])
 }

@@ -7,6 +7,8 @@
 mod act;
 mod bench;
 mod board;
+mod burst;
+mod choice;
 mod chrome;
 mod clock;
 mod draw;

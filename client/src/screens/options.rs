@@ -6,6 +6,7 @@ use remise_core::armoury::{Place, Spot};
 use remise_core::gear::{ItemKind, Work, faults};
 use remise_core::ids::StripId;
 use remise_core::tag::Tag;
+use remise_link::view::BenchInfo;
 
 use super::board;
 use super::field::{Choose, Value};
@@ -37,15 +38,26 @@ pub fn works(kind: ItemKind) -> Vec<Choose> {
     words(&all, Work::title, Value::Work)
 }
 
-/// The benches, with who works there.
+/// The benches by name and number, with who works there and how they stand as far as this board shows it.
 pub fn benches(state: &State) -> Vec<Choose> {
     let benches = state.venue.iter().flat_map(|venue| &venue.benches);
-    benches
-        .map(|bench| {
-            let who = bench.armourer.as_ref().map(|name| format!(", {name}")).unwrap_or_default();
-            option(format!("{}{who}", bench.name), Value::Bench(bench.bench))
-        })
-        .collect()
+    benches.map(|bench| option(bench_words(state, bench), Value::Bench(bench.bench))).collect()
+}
+
+fn bench_words(state: &State, bench: &BenchInfo) -> String {
+    let number = bench.bench.to_string();
+    let mut parts = vec![if bench.name.contains(&number) {
+        bench.name.clone()
+    } else {
+        format!("{} (bench {number})", bench.name)
+    }];
+    parts.extend(bench.armourer.clone());
+    if let Some(view) = state.board.bench(bench.bench) {
+        let hand = view.in_hand.and_then(|job| state.job(job));
+        parts.extend(hand.map(|job| format!("has {} in hand", board::tag(job))));
+        parts.extend((!view.open).then(|| "closed".to_owned()));
+    }
+    parts.join(", ")
 }
 
 /// Places inside the armoury.

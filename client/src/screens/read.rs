@@ -1,11 +1,13 @@
 //! What was read for a person: a course in sentences, what a search found, the night list.
 
+use remise_core::tag::Tag;
 use remise_link::LinkError;
 use remise_link::view::{Course, Found, JobView, NightList, OwedView};
 
 use super::board;
 use super::layer::{Layer, List, Pick, Reader, Said, Sheet};
 use super::open;
+use super::scan;
 use super::send::read_failed;
 use super::state::{ReadFor, State, Task};
 use super::text::capital;
@@ -86,8 +88,24 @@ pub fn found(state: &mut State, text: &str, result: Result<Found, LinkError>) {
     for job in &found.jobs {
         learn(state, job);
     }
+    let tag = Tag::parse(text).ok();
+    if let [job] = &found.jobs[..]
+        && tag.is_some()
+        && job.tag == tag
+    {
+        state.sheets.push(Sheet::new(Layer::Job(job.job)));
+        return;
+    }
     let mut rows: Vec<_> = found.jobs.iter().map(|job| (row_text(state, job), Pick::Open(job.job))).collect();
     rows.extend(found.near_tags.iter().map(|tag| (format!("Did you mean tag {tag}?"), Pick::Look(*tag))));
+    if let Some(tag) = tag.filter(|_| found.jobs.is_empty()) {
+        rows.extend(scan::free(state, tag));
+        if !rows.is_empty() {
+            let list = List { title: format!("Tag {tag} is on no item here"), rows, row: 0 };
+            state.sheets.push(Sheet::new(Layer::List(list)));
+            return;
+        }
+    }
     if rows.is_empty() {
         let lines =
             vec!["Only jobs that are open are found. Check the spelling, or read the tag again.".to_owned()];

@@ -6,13 +6,15 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::time::Duration;
 
-use crossterm::event::{Event, EventStream};
+use crossterm::event::{Event, EventStream, KeyEvent};
 use futures_util::StreamExt as _;
 use remise_core::armoury::Spot;
 use remise_core::time::Stamp;
 use remise_link::{Address, Clock as _, Link, LinkError, Options, Role as Station, SystemClock};
 use tokio::sync::mpsc;
+use tokio::time::Instant;
 
+use super::burst::Burst;
 use super::signals::{self, Signals, Told};
 use super::state::{Msg, Role, State};
 use super::tasks::Tasks;
@@ -134,7 +136,8 @@ fn now() -> Stamp {
 
 /// What came in.
 enum Came {
-    Message(Msg),
+    Messages(Vec<Msg>),
+    Key(KeyEvent),
     Redraw,
     Lost(io::Error),
     End(Failure),
@@ -148,24 +151,28 @@ async fn show(mut state: State, mut tasks: Tasks, mut from: mpsc::Receiver<Msg>)
     let mut second = tokio::time::interval(Duration::from_secs(1));
     second.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Skip);
     tasks.watch();
+    let mut burst = Burst::default();
     while !state.over {
-        if let Err(error) = terminal.draw(|frame| view(&state, frame, theme)) {
+        // Drawing would take time that a scanner does not give.
+        if burst.due().is_none()
+            && let Err(error) = terminal.draw(|frame| view(&state, frame, theme))
+        {
             return Err(lost(&error, &mut signals).await);
         }
         let came = tokio::select! {
             event = keys.next() => from_terminal(event),
-            Some(msg) = from.recv() => Came::Message(msg),
-            _ = second.tick() => Came::Message(Msg::Tick(now())),
+            Some(msg) = from.recv() => Came::Messages(vec![msg]),
+            _ = second.tick() => Came::Messages(vec![Msg::Tick(now())]),
+            () = pause(burst.due()) => Came::Messages(burst.give_up()),
             told = signals.next() => from_outside(told),
             () = tasks.failed() => Came::End(mistake()),
         };
         match came {
-            Came::Message(msg) => {
-                take(&mut state, &mut tasks, msg);
+            Came::Key(key) => take(&mut state, &mut tasks, burst.key(key, Instant::now())),
+            Came::Messages(mut all) => {
                 // What came at the same moment is drawn at once.
-                while let Ok(msg) = from.try_recv() {
-                    take(&mut state, &mut tasks, msg);
-                }
+                all.extend(std::iter::from_fn(|| from.try_recv().ok()));
+                take(&mut state, &mut tasks, all);
             }
             Came::Redraw => {}
             Came::Lost(error) => return Err(lost(&error, &mut signals).await),
@@ -175,17 +182,25 @@ async fn show(mut state: State, mut tasks: Tasks, mut from: mpsc::Receiver<Msg>)
     Ok(())
 }
 
-fn take(state: &mut State, tasks: &mut Tasks, msg: Msg) {
-    for task in update(state, msg) {
+fn take(state: &mut State, tasks: &mut Tasks, all: Vec<Msg>) {
+    for task in all.into_iter().flat_map(|msg| update(state, msg)).collect::<Vec<_>>() {
         tasks.begin(task);
+    }
+}
+
+/// Returns at that moment; never when there is none.
+async fn pause(until: Option<Instant>) {
+    match until {
+        Some(until) => tokio::time::sleep_until(until).await,
+        None => std::future::pending().await,
     }
 }
 
 /// When the terminal goes away its stream ends, or fails again and again: both end the program.
 fn from_terminal(event: Option<io::Result<Event>>) -> Came {
     match event {
-        Some(Ok(Event::Key(key))) => Came::Message(Msg::Key(key)),
-        Some(Ok(Event::Paste(text))) => Came::Message(Msg::Paste(text)),
+        Some(Ok(Event::Key(key))) => Came::Key(key),
+        Some(Ok(Event::Paste(text))) => Came::Messages(vec![Msg::Paste(text)]),
         Some(Ok(_)) => Came::Redraw,
         Some(Err(error)) => Came::Lost(error),
         None => Came::Lost(io::ErrorKind::UnexpectedEof.into()),

@@ -120,7 +120,10 @@ fn refused(state: &mut State, sent: Box<Sent>, error: &LinkError, what: String, 
     if error.may_retry() || error.is_unsure() {
         said.again = Some((sent, what));
     }
-    state.sheets.push(Sheet::new(Layer::Said(said)));
+    // The same told twice is read once.
+    let said = Layer::Said(said);
+    state.sheets.retain(|sheet| kept || sheet.layer != said);
+    state.sheets.push(Sheet::new(said));
 }
 
 /// What to do next, in terms of this screen's keys.

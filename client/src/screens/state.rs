@@ -214,6 +214,8 @@ pub enum Msg {
     Tick(Stamp),
     /// A key was pressed.
     Key(crossterm::event::KeyEvent),
+    /// A scanner has typed these digits.
+    Scan(String),
     /// A text was pasted.
     Paste(String),
     /// The connection is open.

@@ -59,6 +59,10 @@ pub fn read(state: &State, form: &Form) -> Result<Ready, Problem> {
 }
 
 fn what(state: &State, form: &Form) -> String {
+    if let (Verb::Count, Some(Value::Place(place))) = (form.verb, form.value(Name::Where)) {
+        let tags = form.tags.len();
+        return format!("counted: {}, {tags} tag(s)", board::place(state.venue.as_ref(), *place));
+    }
     let of = match form.about {
         Subject::Job(id) => state.job(id).map(board::name),
         _ => form.typed(Name::Person),
@@ -150,7 +154,7 @@ fn of_job(state: &State, form: &Form, id: JobId) -> Result<Command, Problem> {
         },
         Verb::Correct => Command::Correct { job, what: correction(state, form)?, note },
         Verb::Pin => Command::Pin { job, bench: any_bench(form)? },
-        Verb::TakeOver => Command::TakeOver { job, bench: any_bench(form)?, reason: reason()? },
+        Verb::TakeOver => Command::TakeOver { job, bench: elsewhere(state, form, id)?, reason: reason()? },
         Verb::ReadyAnyway => Command::ReadyAnyway { job, reason: reason()? },
         _ => work(state, form, job)?,
     })
@@ -163,6 +167,19 @@ fn any_bench(form: &Form) -> Result<Option<remise_core::ids::BenchId>, Problem> 
         Some(Value::Nothing) => Ok(None),
         _ => Err(missing(Name::Bench)),
     }
+}
+
+/// Taking it over for the bench that has it changes nothing.
+fn elsewhere(state: &State, form: &Form, job: JobId) -> Result<Option<remise_core::ids::BenchId>, Problem> {
+    let to = any_bench(form)?;
+    let has = state.job(job).and_then(|job| job.bench);
+    if to.is_some() && to == has {
+        return Err((
+            Some(Name::Bench),
+            "that bench has it: choose another, or none in particular".to_owned(),
+        ));
+    }
+    Ok(to)
 }
 
 fn spot(state: &State, form: &Form, name: Name) -> Result<Spot, Problem> {
@@ -184,7 +201,13 @@ fn work(state: &State, form: &Form, job: JobRef) -> Result<Command, Problem> {
         Verb::Withdraw => {
             Command::Withdraw { job, reason: needed(form, Name::Note, "say what is unfit, in a few words")? }
         }
-        Verb::PassOn => Command::PassOn { job, bench: bench(form)?, note },
+        Verb::PassOn => {
+            let to = bench(form)?;
+            if Some(to) == state.bench {
+                return Err((Some(Name::Bench), "that is your own bench: choose another".to_owned()));
+            }
+            Command::PassOn { job, bench: to, note }
+        }
         _ => Command::PutBack { job, note },
     })
 }

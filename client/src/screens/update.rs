@@ -3,18 +3,20 @@
 
 use crossterm::event::{KeyCode, KeyEvent};
 use remise_core::armoury::{JobRef, Spot};
+use remise_core::tag::Tag;
 use remise_link::view::{Board, Course, VenueView, Welcome};
 
 use super::keys::{self, Act};
 use super::layer::{self, Layer, Sheet};
-use super::state::{Line, Msg, ReadFor, Role, RowKey, State, Task};
-use super::{act, bench, head, read, send, strip};
+use super::state::{Home, Line, Msg, ReadFor, Role, RowKey, State, Task};
+use super::{act, bench, head, read, scan, send, strip};
 
 /// Takes a message in.
 pub fn update(state: &mut State, msg: Msg) -> Vec<Task> {
     match msg {
         Msg::Tick(local) => state.clock.tick(local),
         Msg::Key(key) => return press(state, key),
+        Msg::Scan(digits) => return scan::came(state, &digits),
         Msg::Paste(text) => return paste(state, &text),
         Msg::Hello(welcome) => return hello(state, &welcome),
         Msg::Venue(venue) => set_venue(state, *venue),
@@ -46,9 +48,12 @@ fn press(state: &mut State, key: KeyEvent) -> Vec<Task> {
     act::perform(state, act, typed)
 }
 
-/// A pasted text goes where letters go; where none go, nothing happens.
+/// A pasted tag is as good as a scanned one. Other texts go where letters go; where none go, nothing happens.
 fn paste(state: &mut State, text: &str) -> Vec<Task> {
     const MOST: usize = 400;
+    if Tag::parse(text.trim()).is_ok() {
+        return scan::came(state, text.trim());
+    }
     let takes_text = matches!(state.top().map(|sheet| &sheet.layer), Some(Layer::Form(_) | Layer::Proof(_)));
     if takes_text {
         for c in text.chars().filter(|c| !c.is_control()).take(MOST) {
@@ -79,7 +84,12 @@ fn set_venue(state: &mut State, venue: VenueView) {
 
 fn take_board(state: &mut State, board: Board) -> Vec<Task> {
     state.clock.heard(board.at);
+    let had = state.in_hand().is_some();
     state.board.apply(board);
+    if had && state.in_hand().is_none() {
+        // Whoever has finished a job takes the first in the lane, not the one that is still known from before.
+        state.home = Home::default();
+    }
     state.board_at = Some(state.clock.now());
     state.line = Line::Up;
     settle_row(state);

@@ -112,7 +112,7 @@ impl Draft {
         let when = request.happened_at.unwrap_or(now);
         match decide(&self.room, &request.command, now, when) {
             Ok(decision) => Answer::Accepted(self.accept(decision, &request.station, now, when.min(now))),
-            Err(refusal) => Answer::Refused(stored(&refusal)),
+            Err(refusal) => Answer::Refused(stored(&refusal, &self.room)),
         }
     }
 
@@ -169,10 +169,10 @@ fn send(reply: Reply, answer: Result<Accepted, DeskError>) {
     }
 }
 
-fn stored(refusal: &Refusal) -> StoredRefusal {
+fn stored(refusal: &Refusal, room: &Armoury) -> StoredRefusal {
     StoredRefusal {
         reason: refusal.reason().to_owned(),
-        message: refusal.to_string(),
+        message: refusal.told(room),
         hint: refusal.hint().to_owned(),
     }
 }

@@ -40,6 +40,7 @@ const CODES: &[(&str, Code)] = &[
     ("BOUT_UNCLEAR", Code::InvalidArgument),
     ("TIME_OUT_OF_RANGE", Code::InvalidArgument),
     ("TIME_IS_PAST", Code::InvalidArgument),
+    ("AWAY_TOO_LONG", Code::InvalidArgument),
     ("HAPPENED_OUT_OF_RANGE", Code::InvalidArgument),
     ("BAD_TEXT", Code::InvalidArgument),
     ("REASON_NEEDED", Code::InvalidArgument),

@@ -208,5 +208,5 @@ fn done(state: &State, job: &JobView, pane: Pane) -> Vec<Line<'static>> {
     } else {
         format!(" · proof {passed} of {} passed", course.proof.len())
     };
-    paragraph(&format!(" Done: {work}{proof}"), pane.columns.saturating_sub(1), 1, pane.theme.strong())
+    paragraph(&format!("Done: {work}{proof}"), pane.columns.saturating_sub(1), 1, pane.theme.strong())
 }

@@ -12,6 +12,7 @@ use remise_link::view::{CallState, CallView, JobView};
 use super::act::moved;
 use super::faults;
 use super::keys::{self, Act, Binding, Press};
+use super::layer;
 use super::paint::Pane;
 use super::state::{RowKey, State};
 use super::verb::Verb;
@@ -57,7 +58,8 @@ pub fn keys(state: &State) -> Vec<Binding> {
 }
 
 fn in_hand_keys(state: &State, job: &JobView) -> Vec<Binding> {
-    let mut list = vec![Binding::new(Press::Number, Act::Pick, "finding")];
+    // A tag that begins with 0 can be typed here; others are scanned.
+    let mut list = vec![Binding::new(Press::Number, Act::Pick, "finding"), layer::tag()];
     list.push(Binding::quiet(Press::Key(KeyCode::Enter), Act::Enter, "finding of the chosen fault"));
     let main =
         [Verb::Repair, Verb::Cure, Verb::Prove, Verb::Ready, Verb::NoFault, Verb::Withdraw, Verb::Cautions];
@@ -77,8 +79,8 @@ pub fn is_interrupted(state: &State) -> bool {
 
 fn idle_keys(state: &State) -> Vec<Binding> {
     let mut list = Vec::new();
+    list.push(Binding::verb(Verb::Take));
     if state.home.at.is_some() {
-        list.push(Binding::verb(Verb::Take));
         list.push(Binding::key(KeyCode::Enter, Act::Enter, "the item"));
     }
     list.push(Binding::new(Press::Digit, Act::Scan, "scan a tag: take it"));
@@ -91,6 +93,7 @@ pub fn lane_keys(state: &State) -> Vec<Binding> {
     if !lane_jobs(state).is_empty() {
         list.push(Binding::key(KeyCode::Enter, Act::Enter, "the item"));
     }
+    list.push(layer::tag());
     list.extend(keys::moving());
     list.extend(keys::leaving());
     list

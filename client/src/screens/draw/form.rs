@@ -177,7 +177,7 @@ fn option_lines(choice: &Choice, pane: Pane) -> Vec<Line<'static>> {
                 let Some(option) = choice.options.get(at) else { continue };
                 let chosen = choice.chosen == Some(at);
                 let mark = if chosen { "▸" } else { " " };
-                spans.push(Span::styled(format!("{:>2}", at + 1), pane.theme.key()));
+                spans.push(Span::styled(format!("{:>2}", choice.number(at)), pane.theme.key()));
                 let text = pad(&format!("{mark}{}", option.label), column.saturating_sub(2));
                 let style = if chosen { pane.theme.strong() } else { ratatui::style::Style::new() };
                 spans.push(Span::styled(text, style));

@@ -26,10 +26,7 @@ pub fn open(state: &mut State, verb: Verb) -> Vec<Task> {
             state.sheets.push(Sheet::new(Layer::Lane(0)));
             Vec::new()
         }
-        Verb::Take => match state.subject() {
-            Some(id) => take(state, id),
-            None => nothing(state, "There is nothing to take at the moment"),
-        },
+        Verb::Take => take_next(state),
         _ => match state.subject().and_then(|id| state.job(id)).cloned() {
             Some(job) => of_job(state, verb, &job),
             None => nothing(state, "Take a job first"),
@@ -40,8 +37,35 @@ pub fn open(state: &mut State, verb: Verb) -> Vec<Task> {
 /// Takes the job that is shown.
 pub fn take(state: &mut State, id: JobId) -> Vec<Task> {
     let (Some(bench), Some(job)) = (state.bench, state.job(id)) else { return Vec::new() };
-    let what = format!("taken: {}", board::name(job));
+    let what = taken(job);
     at_once(state, Command::Take { job: JobRef::Job(id), bench }, what)
+}
+
+/// What taking it is called.
+pub fn taken(job: &JobView) -> String {
+    format!("taken: {}", board::name(job))
+}
+
+/// Takes the chosen job, or says why there is none to take.
+fn take_next(state: &mut State) -> Vec<Task> {
+    let Some(job) = state.subject().and_then(|id| state.job(id)) else {
+        return nothing(state, "Nothing waits for this bench. The list fills by itself");
+    };
+    let (id, now, name) = (job.job, state.clock.now(), board::name(job));
+    match (job.state, job.dry_at) {
+        (JobState::OnItsWay, _) => {
+            let why =
+                format!("Still on its way: {name}. It can be taken once it was scanned in at the counter");
+            nothing(state, &why)
+        }
+        (JobState::Curing, Some(dry)) if dry > now => {
+            let dry = state.clock.both(dry);
+            let why =
+                format!("Not dry: {name}, dry {dry}. D on its card says that it is dry before its time");
+            nothing(state, &why)
+        }
+        _ => take(state, id),
+    }
 }
 
 /// Opens the answers to one possible fault.
@@ -58,7 +82,7 @@ fn of_bench(state: &mut State, verb: Verb) -> Vec<Task> {
     let Some(bench) = state.bench else { return nothing(state, "This screen has no bench") };
     let (command, what) = match verb {
         Verb::GoAway => {
-            let hint = "When you will be back: 14:20, or +15 for minutes from now.";
+            let hint = "When you will be back: 14:20, or +15 for minutes from now; at most 12 hours.";
             let fields = vec![Field::text(Name::Time, "Away until", hint, 20)];
             return form(state, fill(verb, Subject::Bench(bench), "The bench is unattended", fields));
         }

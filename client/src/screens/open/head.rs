@@ -18,8 +18,9 @@ pub fn of_job(state: &mut State, verb: Verb) -> Vec<Task> {
     };
     let about = Subject::Job(job.job);
     let reason = |hint: &str| Field::text(Name::Note, "Reason", hint, NOTE_MAX);
-    let mut any = vec![option("no bench in particular", Value::Nothing)];
-    any.extend(benches(state));
+    // Benches come first, so that a bench's own number chooses it.
+    let mut any = benches(state);
+    any.push(option("no bench in particular", Value::Nothing));
     let mut sheet = match verb {
         Verb::Pin => fill(verb, about, "Keep it for one bench", vec![Field::choice(Name::Bench, "For", any)]),
         Verb::TakeOver => {

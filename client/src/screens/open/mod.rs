@@ -15,7 +15,7 @@ use super::send;
 use super::state::{State, Task};
 use super::verb::Verb;
 
-pub use bench::{finding, take};
+pub use bench::{finding, take, taken};
 pub use handin::another;
 pub use job::{correct_form, fault_title, scan_in_command};
 pub use people::hand_back_form;

@@ -24,6 +24,8 @@ pub fn keys(state: &State) -> Vec<Binding> {
         list.push(Binding::verb(Verb::Confirm));
     }
     list.push(Binding::verb(Verb::HandIn));
+    let (next, rest): (Vec<_>, Vec<_>) = of_chosen(state).into_iter().partition(|binding| binding.foot);
+    list.extend(next);
     if state.home.at.is_some() {
         list.push(Binding::key(KeyCode::Enter, Act::Enter, "the item"));
     }
@@ -32,14 +34,14 @@ pub fn keys(state: &State) -> Vec<Binding> {
         list.push(Binding::new(Press::Digit, Act::Scan, "scan a tag"));
         list.push(Binding::verb(Verb::Count));
     } else {
-        list.push(Binding::quiet(Press::Digit, Act::Scan, "a tag, typed or scanned"));
+        list.push(super::layer::tag());
     }
     let people = [Verb::FencerOut, Verb::Lend, Verb::LoanBack, Verb::Search, Verb::FencerIn];
     list.extend(people.map(Binding::verb));
     if state.role == Role::Counter {
         list.push(Binding { foot: false, ..Binding::verb(Verb::Exchange) });
     }
-    list.extend(of_chosen(state));
+    list.extend(rest);
     list
 }
 
@@ -48,5 +50,7 @@ fn of_chosen(state: &State) -> Vec<Binding> {
     let chosen = state.subject().and_then(|id| state.job(id));
     let verbs = chosen.map(|job| offer::job_verbs(state.role, job)).unwrap_or_default();
     let shown = verbs.into_iter().filter(|verb| *verb != Verb::Confirm);
-    shown.map(|verb| Binding { foot: false, ..Binding::verb(verb) }).collect()
+    // What comes next for it at the counter stands in the foot line too.
+    let next = |verb| state.role == Role::Counter && matches!(verb, Verb::ScanIn | Verb::HandBack);
+    shown.map(|verb| Binding { foot: next(verb), ..Binding::verb(verb) }).collect()
 }

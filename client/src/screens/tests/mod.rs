@@ -4,6 +4,7 @@ mod answers;
 mod keys;
 mod person;
 mod property;
+mod scans;
 pub(crate) mod scene;
 mod snapshot;
 mod updates;

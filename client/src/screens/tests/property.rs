@@ -4,16 +4,20 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use proptest::prelude::*;
 
 use super::person::{Person, refusal, unsure};
-use super::scene::{board, course};
+use super::scene::{board, course, tag};
 use super::snapshot::picture;
 use crate::screens::layer::{Ask, Layer, Yes};
 use crate::screens::state::{Msg, ReadFor, Role, Task};
+
+/// More layers than a person could find the way through.
+const LAYERS: usize = 12;
 
 /// What happens to a screen.
 #[derive(Clone, Debug)]
 enum Step {
     Key(KeyEvent),
     Paste(String),
+    Scan(String),
     Accept,
     Refuse,
     Lose,
@@ -40,6 +44,8 @@ fn step() -> impl Strategy<Value = Step> {
         20 => code().prop_map(|code| Step::Key(KeyEvent::from(code))),
         2 => ctrl.prop_map(|c| Step::Key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::CONTROL))),
         1 => ".{0,40}".prop_map(Step::Paste),
+        3 => prop::sample::select(vec![tag(1034), tag(1045), tag(1021), tag(77)]).prop_map(|tag| Step::Scan(tag.digits())),
+        1 => "[0-9]{5,12}".prop_map(Step::Scan),
         2 => Just(Step::Accept),
         1 => Just(Step::Refuse),
         1 => Just(Step::Lose),
@@ -52,6 +58,7 @@ fn take(person: &mut Person, step: Step) {
     match step {
         Step::Key(key) => person.hear(Msg::Key(key)),
         Step::Paste(text) => person.hear(Msg::Paste(text)),
+        Step::Scan(digits) => person.hear(Msg::Scan(digits)),
         Step::Accept => person.accept(),
         Step::Refuse => person.answer(&Err(refusal())),
         Step::Lose => person.answer(&Err(unsure())),
@@ -66,9 +73,9 @@ fn take(person: &mut Person, step: Step) {
     }
 }
 
-/// Esc five times, and yes where the screen asks whether to drop what was typed.
+/// Esc as often as layers may lie there, and yes where the screen asks whether to drop what was typed.
 fn go_home(person: &mut Person) {
-    for _ in 0..5 {
+    for _ in 0..2 * LAYERS {
         person.key(KeyCode::Esc);
         if matches!(person.top(), Some(Layer::Ask(Ask { yes: Yes::Discard, .. }))) {
             person.key(KeyCode::Char('y'));
@@ -92,7 +99,7 @@ proptest! {
             if person.state.over {
                 return Ok(());
             }
-            prop_assert!(person.state.sheets.len() <= 5, "{:?}", person.state.sheets);
+            prop_assert!(person.state.sheets.len() <= LAYERS, "{:?}", person.state.sheets);
             picture(&person.state, columns, lines);
         }
         picture(&person.state, 80, 24);

@@ -8,7 +8,7 @@ use remise_core::rules::{self, Answer};
 use remise_core::tag::Tag;
 use remise_core::time::{Span, Stamp, Window};
 use remise_link::view::{
-    BenchInfo, BenchView, Board, CallState, CallView, CheckView, CompetitionInfo, Course, FindingView,
+    BenchInfo, BenchView, Board, CallState, CallView, CheckView, CompetitionInfo, Course, FindingView, Found,
     HistoryLine, HoldView, JobView, Lane, LaneSlot, NoticeView, OwedView, ReadyBy, RepairView, StripInfo,
     VenueView,
 };
@@ -232,6 +232,11 @@ pub fn board(in_hand: bool) -> Board {
         tally: None,
         planner: None,
     }
+}
+
+/// What a search brought.
+pub fn found(jobs: Vec<JobView>) -> Found {
+    Found { covers_up_to: Seq(61), at: NOW, jobs, more: false, near_tags: Vec::new() }
 }
 
 /// The checks of a foil whose point was mended; the first is made.

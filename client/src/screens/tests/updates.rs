@@ -10,7 +10,7 @@ use remise_core::ids::{BenchId, CallId, JobId, NoticeId, OwedId, StripId};
 use remise_core::rules::Answer;
 
 use super::person::Person;
-use super::scene::{NOW, board, course, job, tag};
+use super::scene::{NOW, board, course, found, job, tag};
 use crate::screens::layer::{Layer, Sheet};
 use crate::screens::state::{Msg, ReadFor, Role, Task};
 
@@ -48,7 +48,7 @@ const READY: JobRef = JobRef::Job(JobId(45));
 fn a_strip_hands_in_with_few_keys() {
     let mut person = Person::at(Role::Strip);
     // Fencer by completion, item 1, complaint 3, need 2, a time; the rest is left as it is.
-    person.types("iid\t\n1\n322").types("14:30").ctrl('s');
+    person.types("iid\t\n1322").types("14:30").ctrl('s');
     let [Command::HandIn(given)] = &commands(&person)[..] else { panic!("{:?}", person.state.sheets) };
     assert_eq!(given.whose, Whose::Fencer("Ida Test".into()));
     assert_eq!((given.came_from, given.back_to), (Spot::Strip(StripId(3)), Spot::Strip(StripId(3))));
@@ -62,7 +62,7 @@ fn a_strip_hands_in_with_few_keys() {
 #[test]
 fn several_items_go_in_together_and_a_pool_place_says_when() {
     let mut person = Person::at(Role::Strip);
-    person.types("iAda Made-Up\n1\n31").ctrl('n');
+    person.types("iAda Made-Up\n131").ctrl('n');
     person.types("4323\n2\n7\n\n").ctrl('s');
     let [Command::HandIn(given)] = &commands(&person)[..] else { panic!("{:?}", person.state.sheets) };
     let kinds: Vec<_> = given.items.iter().map(|item| item.kind).collect();
@@ -74,7 +74,7 @@ fn several_items_go_in_together_and_a_pool_place_says_when() {
 #[test]
 fn a_reel_needs_no_name() {
     let mut person = Person::at(Role::Strip);
-    person.types("i\n1414").ctrl('s');
+    person.types("i\n0514").ctrl('s');
     let [Command::HandIn(given)] = &commands(&person)[..] else { panic!("{:?}", person.state.sheets) };
     assert_eq!((given.whose.clone(), given.items[0].kind), (Whose::House, ItemKind::Reel));
     assert_eq!(given.items[0].need, Need::StripStopped);
@@ -84,13 +84,13 @@ fn a_reel_needs_no_name() {
 fn what_is_missing_in_a_form_is_said_at_its_field_and_nothing_is_sent() {
     for (keys, says) in [
         ("i", "choose one by its number"),
-        ("i\n1\n111", "type a name"),
-        ("iIda\n1\n9", "choose one by its number"),
-        ("iIda\n1\n92", "say in a few words what is wrong"),
-        ("iIda\n1\n14", "reels, cables and boxes"),
-        ("iIda\n1\n112noon", "14:20"),
-        ("iIda\n1\n113\n\n", "pool sheet"),
-        ("iIda\n1\n1119", "five digits"),
+        ("i\n1111", "type a name"),
+        ("iIda\n19", "choose one by its number"),
+        ("iIda\n192", "say in a few words what is wrong"),
+        ("iIda\n114", "reels, cables and boxes"),
+        ("iIda\n1112noon", "14:20"),
+        ("iIda\n1113\n\n", "pool sheet"),
+        ("iIda\n11119", "five digits"),
     ] {
         let mut person = Person::at(Role::Strip);
         person.types(keys).ctrl('s');
@@ -99,6 +99,45 @@ fn what_is_missing_in_a_form_is_said_at_its_field_and_nothing_is_sent() {
         assert!(problem.contains(says), "{keys:?} says {problem:?}");
         assert!(person.tasks.is_empty(), "{keys:?}");
     }
+}
+
+#[test]
+fn a_job_is_not_moved_to_where_it_is() {
+    let mut head = Person::at(Role::Head);
+    head.state.sheets.push(Sheet::new(Layer::Job(JobId(21))));
+    head.types("t1left lying\n");
+    let mut bench = Person::at(Role::Bench);
+    bench.types("a1\n");
+    for person in [head, bench] {
+        let Some(Layer::Form(form)) = person.top() else { panic!("{:?}", person.state.sheets) };
+        let problem = form.problem.as_ref().map(|(_, why)| why.clone()).unwrap_or_default();
+        assert!(problem.contains("choose another"), "{problem}");
+        assert!(commands(&person).is_empty());
+    }
+}
+
+#[test]
+fn take_takes_the_first_of_the_lane_after_a_job_or_says_why_it_cannot() {
+    let mut bench = Person::at(Role::Bench);
+    let mut dries = board(false);
+    let mut glued = job(21);
+    glued.state = remise_core::armoury::State::Curing;
+    glued.bench = Some(BenchId(1));
+    glued.dry_at = Some(NOW.plus_min(20));
+    dries.jobs.push(glued);
+    bench.hear(Msg::Board(Box::new(dries)));
+    bench.types("t");
+    assert_eq!(commands(&bench), [Command::Take { job: LATE, bench: BenchId(1) }]);
+    bench.types("↓t");
+    assert_eq!(commands(&bench).len(), 1, "it is not dry");
+    let title = |person: &Person| match person.top() {
+        Some(Layer::Said(said)) => said.title.clone(),
+        other => panic!("{other:?}"),
+    };
+    assert!(title(&bench).contains(&tag(1021).digits()), "{}", title(&bench));
+    let mut idle = Person::with(Role::Bench, remise_link::view::Board::default());
+    idle.types("t");
+    assert!(title(&idle).contains("Nothing waits"));
 }
 
 #[test]
@@ -134,10 +173,10 @@ fn cards_of_jobs() {
     on_card(Role::Head, 34, "h2\n", hold);
     on_card(Role::Head, 34, "kreferee A\n", Command::Confiscate { job: LATE, note: text("referee A") });
     on_card(Role::Head, 52, "e", Command::Release { job: JobRef::Job(JobId(52)) });
-    on_card(Role::Head, 34, "p3", Command::Pin { job: LATE, bench: Some(BenchId(2)) });
-    on_card(Role::Head, 34, "p1", Command::Pin { job: LATE, bench: None });
+    on_card(Role::Head, 34, "p2", Command::Pin { job: LATE, bench: Some(BenchId(2)) });
+    on_card(Role::Head, 34, "p3", Command::Pin { job: LATE, bench: None });
     let reason = text("left lying");
-    on_card(Role::Head, 21, "t1left lying\n", Command::TakeOver { job: HAND, bench: None, reason });
+    on_card(Role::Head, 21, "t3left lying\n", Command::TakeOver { job: HAND, bench: None, reason });
     on_card(Role::Head, 34, "aI looked\n", Command::ReadyAnyway { job: LATE, reason: text("I looked") });
 }
 
@@ -258,7 +297,10 @@ fn the_counter_scans_in_hands_back_and_ties_tags() {
     ready.types("\n");
     assert_eq!(commands(&ready), [Command::HandBack { job: READY, to: "Ida Test".into() }]);
     let mut unknown = at_counter(tag(9000).digits());
+    assert_eq!(unknown.tasks, [Task::Search(tag(9000).digits())], "it may be anywhere in the house");
+    unknown.hear(Msg::Found(tag(9000).digits(), Box::new(Ok(found(Vec::new())))));
     unknown.types(&tag(9000).digits()).types("\n");
+    unknown.hear(Msg::Found(tag(9000).digits(), Box::new(Ok(found(Vec::new())))));
     assert_eq!(commands(&unknown), [], "the same tag scanned twice ties nothing");
     unknown.types("\n");
     assert_eq!(commands(&unknown), [Command::ScanIn { job: JobRef::Job(JobId(40)), tag: Some(tag(9000)) }]);

@@ -40,8 +40,8 @@ pub enum CountProblem {
     NotCounted(Place),
     /// A job's item was not at its place.
     JobWithoutItem(JobId, Tag, Place),
-    /// A tag lay there that does not belong there.
-    ItemWithoutJob(Tag, Place),
+    /// A tag lay there that does not belong there, with where it is recorded to be.
+    ItemWithoutJob(Tag, Place, Option<Place>),
 }
 
 impl Armoury {
@@ -92,27 +92,28 @@ impl Armoury {
     /// is recorded: whatever moves afterwards shows as a difference.
     pub fn count_problems(&self) -> Vec<CountProblem> {
         let mut problems = Vec::new();
-        for job in self.jobs.values().filter(|job| job.is_counted()) {
-            let place = job.course.place;
-            let Some(count) = self.counts.iter().find(|count| count.place == place) else {
-                if !problems.contains(&CountProblem::NotCounted(place)) {
-                    problems.push(CountProblem::NotCounted(place));
-                }
-                continue;
-            };
-            if let Some(tag) = job.course.tag.filter(|tag| !count.tags.contains(tag)) {
-                problems.push(CountProblem::JobWithoutItem(job.id, tag, place));
+        for place in self.jobs.values().filter(|job| job.is_counted()).map(|job| job.course.place) {
+            let open = CountProblem::NotCounted(place);
+            if !self.counts.iter().any(|count| count.place == place) && !problems.contains(&open) {
+                problems.push(open);
             }
         }
-        for count in &self.counts {
-            for tag in &count.tags {
-                let here = self.tags.get(tag).and_then(|job| self.job(*job)).map(|job| job.course.place);
-                if here != Some(count.place) {
-                    problems.push(CountProblem::ItemWithoutJob(*tag, count.place));
-                }
-            }
-        }
+        problems.extend(self.counts.iter().flat_map(|count| self.differences(count.place, &count.tags)));
         problems
+    }
+
+    /// Where a count of one place and what is recorded of it differ.
+    pub fn differences(&self, place: Place, tags: &[Tag]) -> Vec<CountProblem> {
+        let here = self.jobs.values().filter(|job| job.is_counted() && job.course.place == place);
+        let unseen = here.filter_map(|job| {
+            let tag = job.course.tag.filter(|tag| !tags.contains(tag))?;
+            Some(CountProblem::JobWithoutItem(job.id, tag, place))
+        });
+        let strange = tags.iter().filter_map(|tag| {
+            let recorded = self.tags.get(tag).and_then(|job| self.job(*job)).map(|job| job.course.place);
+            (recorded != Some(place)).then_some(CountProblem::ItemWithoutJob(*tag, place, recorded))
+        });
+        unseen.chain(strange).collect()
     }
 }
 
@@ -123,8 +124,11 @@ impl fmt::Display for CountProblem {
             Self::JobWithoutItem(job, tag, place) => {
                 write!(f, "tag {tag} (job {job}) was not found at {place}")
             }
-            Self::ItemWithoutJob(tag, place) => {
-                write!(f, "tag {tag} lies at {place} and does not belong there")
+            Self::ItemWithoutJob(tag, place, Some(recorded)) => {
+                write!(f, "tag {tag} lies at {place} and is recorded at {recorded}")
+            }
+            Self::ItemWithoutJob(tag, place, None) => {
+                write!(f, "tag {tag} lies at {place} and no open job has it")
             }
         }
     }

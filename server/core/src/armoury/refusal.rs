@@ -6,7 +6,43 @@ use thiserror::Error;
 use crate::ids::{BenchId, CallId, ItemId, JobId, StripId};
 use crate::tag::Tag;
 
+use super::Armoury;
 use super::words::State;
+
+/// A field of a refusal.
+trait Field {
+    /// The job that it names.
+    fn job(&self) -> Option<JobId> {
+        None
+    }
+}
+
+impl Field for JobId {
+    fn job(&self) -> Option<JobId> {
+        Some(*self)
+    }
+}
+
+macro_rules! other_fields {
+    ($($ty:ty)*) => { $(impl Field for $ty {})* };
+}
+
+other_fields! { BenchId CallId ItemId StripId Tag State String &str usize i64 }
+
+impl Refusal {
+    /// The sentence for people, who know an item by its tag: each job of the room that has one is named by it.
+    pub fn told(&self, room: &Armoury) -> String {
+        let name = |text: String, job: JobId| {
+            let tag =
+                room.job(job).and_then(|job| job.course.tag).filter(|tag| !text.contains(&tag.digits()));
+            match tag {
+                Some(tag) => text.replace(&format!("job {job}"), &format!("tag {tag} (job {job})")),
+                None => text,
+            }
+        };
+        self.jobs().into_iter().fold(self.to_string(), name)
+    }
+}
 
 macro_rules! refusals {
     ($($(#[$doc:meta])* $name:ident $({ $($(#[$fdoc:meta])* $field:ident : $ty:ty),* $(,)? })? = $reason:literal, $text:literal, $hint:literal;)*) => {
@@ -28,6 +64,16 @@ macro_rules! refusals {
             /// What to do next.
             pub fn hint(&self) -> &'static str {
                 match self { $(Self::$name { .. } => $hint,)* }
+            }
+
+            /// The jobs that the sentence names.
+            fn jobs(&self) -> Vec<JobId> {
+                match self {
+                    $(Self::$name $({ $($field),* })? => {
+                        let named: &[Option<JobId>] = &[$($(Field::job($field)),*)?];
+                        named.iter().flatten().copied().collect()
+                    })*
+                }
             }
         }
     };
@@ -76,6 +122,8 @@ refusals! {
     TimeOutOfRange { what: &'static str } = "TIME_OUT_OF_RANGE", "{what} lies outside the tournament's days", "Check the date and the time.";
     /// A time that must lie ahead does not.
     TimeIsPast { what: &'static str } = "TIME_IS_PAST", "{what} is past", "Give a time that lies ahead.";
+    /// Away for longer than a bench is left alone.
+    AwayTooLong { hours: i64 } = "AWAY_TOO_LONG", "a bench is left alone for at most {hours} hours", "Say when you will be back within that time, or let the head armourer close the bench.";
     /// It happened in the future or too long ago.
     HappenedOutOfRange = "HAPPENED_OUT_OF_RANGE", "the time at which it happened is in the future or more than three days ago", "Check the clock of this device.";
     /// It happened before the item was handed in.

@@ -1,8 +1,12 @@
 //! Events as sentences: the history of a job as a person reads it.
 
+use jiff::tz::TimeZone;
 use remise_core::armoury::{Armoury, Event, Spot};
 use remise_core::ids::TextId;
 use remise_core::rules::Answer;
+use remise_core::time::Stamp;
+
+use crate::tournament::local;
 
 /// What happened, in one sentence without its time.
 pub fn sentence(room: &Armoury, event: &Event) -> String {
@@ -15,6 +19,12 @@ pub fn sentence(room: &Armoury, event: &Event) -> String {
 
 fn noted(room: &Armoury, note: Option<TextId>) -> String {
     note.map_or_else(String::new, |note| format!(": {}", room.text(note)))
+}
+
+/// A time of day on the venue's clock; of universal time where no venue is open.
+fn clock(room: &Armoury, at: Stamp) -> String {
+    let zone = room.venue.as_ref().map_or(TimeZone::UTC, |venue| local::local(venue));
+    local::clock_text(at, &zone)
 }
 
 fn spot(spot: Spot) -> String {
@@ -60,7 +70,7 @@ fn at_the_bench(room: &Armoury, event: &Event) -> Option<String> {
             let fault = e.fault.as_deref().map_or_else(String::new, |fault| format!(" for {}", plain(fault)));
             format!("{} repair, {}{fault}, {} hands on", e.lasting, e.work.title(), e.hands_on)
         }
-        Event::CuringBegan(_) => "laid to cure".to_owned(),
+        Event::CuringBegan(e) => format!("laid to cure, dry at {}", clock(room, e.until)),
         Event::FoundDry(_) => "found dry".to_owned(),
         Event::NoFault(_) => "no fault found".to_owned(),
         Event::FaultElsewhere(e) => format!("the fault lies elsewhere: {}", room.text(e.place)),
@@ -109,7 +119,7 @@ fn decided(room: &Armoury, event: &Event) -> Option<String> {
             format!("taken over for {to}: {}", room.text(e.reason))
         }
         Event::WantedByChanged(e) => match e.wanted_by {
-            Some(_) => "wanted at another time".to_owned(),
+            Some(at) => format!("wanted by {}", clock(room, at)),
             None => "no longer wanted by any time".to_owned(),
         },
         Event::NeedSet(e) => format!("the fencer has {}", e.need),
@@ -119,10 +129,13 @@ fn decided(room: &Armoury, event: &Event) -> Option<String> {
             Some(bench) => format!("kept for bench {bench}"),
             None => "kept for no bench in particular".to_owned(),
         },
-        Event::PromiseSaid(_) => "a time was promised".to_owned(),
+        Event::PromiseSaid(e) => {
+            let safe = e.safe.map_or_else(String::new, |safe| format!(", safely at {}", clock(room, safe)));
+            format!("promised: ready likely at {}{safe}", clock(room, e.likely))
+        }
         Event::BenchOpened(e) => format!("bench {} opened by the head", e.bench),
         Event::BenchClosed(e) => format!("bench {} closed", e.bench),
-        Event::BenchToClose(e) => format!("bench {} is to close at a later time", e.bench),
+        Event::BenchToClose(e) => format!("bench {} is to close at {}", e.bench, clock(room, e.at)),
         _ => return None,
     })
 }

@@ -4,10 +4,11 @@
 
 use std::collections::BTreeMap;
 
-use remise_core::armoury::{Command, HandIn, JobRef, Spot, State};
+use remise_core::armoury::{Command, HandIn, JobRef, Spot, State, Wanted};
 use remise_core::gear::Work;
 use remise_core::ids::{BenchId, JobId, StripId};
 use remise_core::plan::{Plan, Planner as _, UrgencyPlanner};
+use remise_core::time::Stamp;
 use remise_proto::v1;
 
 use super::*;
@@ -163,6 +164,27 @@ fn a_course_lists_what_is_still_to_be_proven() {
         sentences.contains(&"taken by bench 1") && sentences.contains(&"no fault found"),
         "{sentences:?}"
     );
+}
+
+#[test]
+fn a_course_says_the_times_that_were_said() {
+    let mut scene = Scene::new();
+    let job = scene.foil("Nia Vell", 1, true);
+    let local = |at: Stamp| {
+        let zone = crate::tournament::local::zone("Europe/Vienna").unwrap();
+        crate::tournament::local::clock_text(at, &zone)
+    };
+    let (likely, safe) = (scene.now.plus_min(11), scene.now.plus_min(19));
+    let said = remise_core::armoury::NewPromise { job, likely, safe: Some(safe), raw: None };
+    scene.run(&Command::SayPromises { promises: vec![said] });
+    scene.run(&Command::WantBy { job: JobRef::Job(job), wanted: Wanted::At(likely) });
+    let plan = Plan::default();
+    let lens = Lens::new(&scene.room, &plan, scene.now, true);
+    let seen = course(&lens, scene.room.job(job).unwrap(), &past(&scene, job));
+    let all: Vec<_> = seen.history.iter().map(|line| line.sentence.as_str()).collect();
+    let promised = format!("promised: ready likely at {}, safely at {}", local(likely), local(safe));
+    assert!(all.contains(&promised.as_str()), "{all:?}");
+    assert!(all.contains(&format!("wanted by {}", local(likely)).as_str()), "{all:?}");
 }
 
 #[test]

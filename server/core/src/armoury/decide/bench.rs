@@ -115,11 +115,18 @@ pub(super) fn resume(d: &mut Draft<'_>, bench: BenchId) -> Result<(), Refusal> {
     Ok(())
 }
 
+/// Most hours for which a bench is left alone: who is away for longer than a day's work is not coming back to it. A
+/// rule of this house; no source.
+const AWAY_MOST_H: i64 = 12;
+
 pub(super) fn go_away(d: &mut Draft<'_>, bench: BenchId, until: Stamp) -> Result<(), Refusal> {
     d.bench(bench)?;
     d.in_range("the time of coming back", until)?;
     if until <= d.when {
-        return Err(Refusal::TimeOutOfRange { what: "the time of coming back" });
+        return Err(Refusal::TimeIsPast { what: "the time of coming back" });
+    }
+    if until > d.when.plus_min(AWAY_MOST_H * 60) {
+        return Err(Refusal::AwayTooLong { hours: AWAY_MOST_H });
     }
     let state = d.room.bench(bench);
     if let Some(job) = state.job.filter(|_| !state.interrupted) {

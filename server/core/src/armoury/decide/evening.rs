@@ -27,6 +27,16 @@ pub(super) fn count(d: &mut Draft<'_>, place: Place, tags: &[Tag]) -> Result<(),
     let mut sorted = tags.to_vec();
     sorted.sort_unstable();
     sorted.dedup();
+    let (number, problems) = (sorted.len(), d.room.differences(place, &sorted));
+    if !problems.is_empty() {
+        d.advise(format!(
+            "{number} counted at {place}, and {} of it differs from what is recorded:",
+            problems.len()
+        ));
+        for problem in &problems {
+            d.advise(problem.to_string());
+        }
+    }
     d.push(Counted { place, tags: sorted });
     Ok(())
 }

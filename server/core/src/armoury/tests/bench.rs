@@ -65,6 +65,10 @@ fn an_armourer_goes_away_and_comes_back() {
     assert_eq!(world.ok(Command::ComeBack { bench: WEAPONS }), ["bench_back", "resumed"]);
     assert_eq!(world.no(Command::ComeBack { bench: WEAPONS }), "NOTHING_CHANGES");
     world.ok(Command::PutBack { job: on(foil), note: None });
+    let from = world.now;
+    assert_eq!(world.no(away(from)), "TIME_IS_PAST");
+    assert_eq!(world.no(away(from.plus_min(12 * 60 + 1))), "AWAY_TOO_LONG");
+    assert_eq!(world.ok(away(from.plus_min(12 * 60))), ["bench_away"]);
     // Taking a job says that somebody is there.
     world.ok(away(minute(60)));
     world.ok(take(foil, WEAPONS));

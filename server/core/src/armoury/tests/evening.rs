@@ -56,8 +56,8 @@ fn a_count_lists_jobs_without_items_and_items_without_jobs() {
         world.room.count_problems(),
         [
             CountProblem::JobWithoutItem(mask, mask_tag, Place::Counter),
-            CountProblem::ItemWithoutJob(tag(4000), Place::Counter),
-            CountProblem::ItemWithoutJob(mask_tag, Place::ReadyShelf),
+            CountProblem::ItemWithoutJob(tag(4000), Place::Counter, None),
+            CountProblem::ItemWithoutJob(mask_tag, Place::ReadyShelf, Some(Place::Counter)),
         ]
     );
     let refusal = world.run(&Command::CloseDay).unwrap_err().to_string();
@@ -67,6 +67,21 @@ fn a_count_lists_jobs_without_items_and_items_without_jobs() {
     world.ok(count(Place::Counter, &[foil_tag]));
     world.ok(missing(mask));
     assert_eq!(world.ok(Command::CloseDay), ["day_closed"]);
+}
+
+#[test]
+fn whoever_counts_is_told_at_once_what_differs() {
+    let mut world = World::new();
+    let foil = world.waiting(ItemKind::Foil);
+    let (foil_tag, now) = (tag_of(&world, foil), world.now);
+    let told = |tags: &[Tag]| decide(&world.room, &count(Place::Counter, tags), now, now).unwrap().advice;
+    assert_eq!(told(&[foil_tag]), Vec::<String>::new());
+    let [first, missing, strange] = &told(&[tag(4000)])[..] else { panic!() };
+    assert!(first.contains("1 counted at the counter, and 2 of it differs"), "{first}");
+    assert!(
+        missing.contains(&foil_tag.digits()) && strange.contains("no open job has it"),
+        "{missing} {strange}"
+    );
 }
 
 /// Whatever moves after the count shows as a difference.

@@ -66,6 +66,7 @@ const INTAKE: &[Row] = &[
         Command::HandIn(HandIn { wanted: Wanted::Bout(place), ..lot(vec![item(ItemKind::Foil)]) })
     }),
     ("TIME_OUT_OF_RANGE", |_| Command::GoAway { bench: WEAPONS, until: minute(1_000_000) }),
+    ("AWAY_TOO_LONG", |w| Command::GoAway { bench: WEAPONS, until: w.now.plus_min(13 * 60) }),
     ("BAD_TEXT", |_| {
         Command::HandIn(HandIn {
             whose: Whose::Fencer("x".repeat(10_000_000)),
@@ -257,4 +258,22 @@ fn an_unknown_edition_proves_nothing() {
     let job = world.taken(ItemKind::Foil, WEAPONS);
     world.ok(repair(job, Work::Point, Lasting::Lasting));
     assert_eq!(world.no(Command::Ready { job: on(job) }), "NO_TOURNAMENT");
+}
+
+/// People know an item by its tag; a job's number alone sends them searching.
+#[test]
+fn a_refusal_names_the_tag_of_the_job_it_is_about() {
+    let mut world = World::new();
+    let job = world.taken(ItemKind::Foil, WEAPONS);
+    let tag = world.job(job).course.tag.unwrap();
+    let refusal = world.run(&take(job, CORDS)).unwrap_err();
+    assert!(
+        refusal.told(&world.room).contains(&format!("tag {tag} (job {job})")),
+        "{}",
+        refusal.told(&world.room)
+    );
+    let untagged = Refusal::TagNeeded { job: world.sent(ItemKind::Foil) };
+    assert_eq!(untagged.told(&world.room), untagged.to_string());
+    let names_it = Refusal::TagInUse { tag, job };
+    assert_eq!(names_it.told(&world.room), names_it.to_string(), "once is enough");
 }
