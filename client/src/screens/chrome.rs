@@ -124,6 +124,7 @@ fn draw_body(state: &State, frame: &mut Frame<'_>, area: Rect, pane: Pane) {
     let full = state.sheets.iter().rposition(|sheet| draw::is_full(&sheet.layer));
     let lines = match full {
         Some(at) => draw::full(state, &state.sheets[at], pane),
+        None if state.board_at.is_none() => nothing_yet(state, pane),
         None => match state.role {
             Role::Strip | Role::Counter => strip::lines(state, pane),
             Role::Bench => bench::lines(state, pane),
@@ -138,6 +139,22 @@ fn draw_body(state: &State, frame: &mut Frame<'_>, area: Rect, pane: Pane) {
         frame.render_widget(Clear, band);
         frame.render_widget(Paragraph::new(lines), band);
     }
+}
+
+/// Before anything has come: what is missing, whole, and what to do about it.
+fn nothing_yet(state: &State, pane: Pane) -> Vec<Line<'static>> {
+    let (why, next) = match &state.line {
+        Wire::Opening | Wire::Up => ("Waiting for the server …".to_owned(), ""),
+        Wire::Away { why, .. } => (
+            sentence(why),
+            "Check that the server runs, and that the address after --server is right. It is tried again by itself: \
+             nothing has to be typed.",
+        ),
+        Wire::Over { why, .. } => (sentence(why), "F5 connects again; q quits."),
+    };
+    let columns = pane.columns.saturating_sub(2);
+    let parts = wrap(&why, columns).into_iter().chain([String::new()]).chain(wrap(next, columns));
+    parts.map(|part| plain(format!(" {part}").trim_end().to_owned())).collect()
 }
 
 /// The keys of the topmost layer, as many as fit in two lines.

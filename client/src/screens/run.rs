@@ -40,6 +40,16 @@ pub enum Screen {
 }
 
 impl Screen {
+    /// As it is called on the command line.
+    fn word(self) -> &'static str {
+        match self {
+            Self::Strip => "strip",
+            Self::Counter => "counter",
+            Self::Bench => "bench",
+            Self::Head => "head",
+        }
+    }
+
     fn role(self) -> Role {
         match self {
             Self::Strip => Role::Strip,
@@ -89,11 +99,12 @@ fn log_to(file: &Path) -> Result<tracing_appender::non_blocking::WorkerGuard, Fa
 /// Connects and shows the screen. A server that is away is waited for on the screen; what no waiting mends is said
 /// before the screen opens.
 async fn open(screen: Screen, address: Address, options: Options) -> Result<(), Failure> {
+    knows_where(screen, &address)?;
     let state = first_state(screen, &address);
     let (to, from) = mpsc::channel(WAITING);
     let tasks = Tasks::new(address.clone(), options.clone(), to);
     match Link::connect_with(address, Options { retry: remise_link::Retry::once(), ..options }).await {
-        Ok(link) => fits(screen, &link)?,
+        Ok(link) => fits(screen, link.welcome().role)?,
         Err(error) if error.may_retry() => {}
         Err(error) => return Err(refused(error)),
     }
@@ -104,9 +115,25 @@ fn refused(error: LinkError) -> Failure {
     Failure::from(error)
 }
 
+/// Without a token a bench and a strip have to say which they are.
+fn knows_where(screen: Screen, address: &Address) -> Result<(), Failure> {
+    let open = address.open.as_ref();
+    let missing = match screen {
+        _ if address.token.is_some() => None,
+        Screen::Bench if open.is_none_or(|open| open.bench.is_none()) => Some("bench"),
+        Screen::Strip if open.is_none_or(|open| open.strip.is_none()) => Some("strip"),
+        _ => None,
+    };
+    let Some(what) = missing else { return Ok(()) };
+    Err(Failure::usage(
+        format!("this screen has to know which {what} it is for"),
+        format!("Start it as `remise {what} --{what} 1`, or with the {what}'s token in REMISE_TOKEN."),
+    ))
+}
+
 /// A token says who the station is: another screen would only be refused, again and again.
-fn fits(screen: Screen, link: &Link) -> Result<(), Failure> {
-    let Some(role) = link.welcome().role else { return Ok(()) };
+fn fits(screen: Screen, role: Option<Station>) -> Result<(), Failure> {
+    let Some(role) = role else { return Ok(()) };
     let fits = match screen {
         Screen::Strip => role == Station::Strip,
         Screen::Counter => matches!(role, Station::Counter | Station::Head),
@@ -116,8 +143,14 @@ fn fits(screen: Screen, link: &Link) -> Result<(), Failure> {
     if fits {
         return Ok(());
     }
-    let hint = format!("Open `remise {}`, or use the token of the right station.", role.code());
-    Err(Failure::usage(format!("this station is a {} station, and its screen is another", role.code()), hint))
+    let (has, wants) = (role.code(), screen.word());
+    let hint = match role {
+        Station::Observer => format!("An observer has no screen: use a {wants} station's token."),
+        _ => format!(
+            "Open `remise {has}` with this token, or put a {wants} station's token into REMISE_TOKEN."
+        ),
+    };
+    Err(Failure::usage(format!("the token is that of a {has} station, and this is the {wants} screen"), hint))
 }
 
 fn first_state(screen: Screen, address: &Address) -> State {
@@ -235,4 +268,42 @@ fn broken(error: &io::Error) -> Failure {
 /// A task or the loop panicked; the panic's own message was printed when it happened.
 fn mistake() -> Failure {
     Failure::ended("the screen ended by a mistake in this program, which is told above")
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use remise_link::OpenStation;
+
+    use super::*;
+
+    #[test]
+    fn a_token_of_another_station_is_told_by_its_name() {
+        let failure = fits(Screen::Head, Some(Station::Strip)).unwrap_err().sentences();
+        for says in ["a strip station", "the head screen", "remise strip", "REMISE_TOKEN"] {
+            assert!(failure.contains(says), "{failure}");
+        }
+        for (screen, role) in [
+            (Screen::Counter, Station::Head),
+            (Screen::Bench, Station::Bench),
+            (Screen::Strip, Station::Strip),
+            (Screen::Head, Station::Head),
+        ] {
+            assert_eq!(fits(screen, Some(role)), Ok(()));
+        }
+        assert!(fits(Screen::Head, Some(Station::Observer)).is_err());
+    }
+
+    #[test]
+    fn a_bench_without_a_number_is_asked_for_it() {
+        let mut address = Address::parse("127.0.0.1:1").unwrap();
+        for (screen, flag) in [(Screen::Bench, "--bench 1"), (Screen::Strip, "--strip 1")] {
+            let failure = knows_where(screen, &address).unwrap_err().sentences();
+            assert!(failure.contains(flag), "{failure}");
+        }
+        assert_eq!(knows_where(Screen::Head, &address), Ok(()));
+        let bench = Some(remise_core::ids::BenchId(2));
+        address.open = Some(OpenStation { role: Station::Bench, name: "bench".into(), strip: None, bench });
+        assert_eq!(knows_where(Screen::Bench, &address), Ok(()));
+    }
 }

@@ -98,7 +98,18 @@ fn trouble() {
     away.hear(Msg::Away(Stamp(NOW.0), "the connection was refused".into()));
     away.hear(Msg::Tick(NOW.plus_min(4)));
     check("away", &away.state);
-    check("opening", &crate::screens::state::State::new(Role::Strip, None, None, NOW));
+    let mut opening = crate::screens::state::State::new(Role::Strip, None, None, NOW);
+    check("opening", &opening);
+    let why = "the server at 127.0.0.1:18300 is away: the connection was refused";
+    crate::screens::update(&mut opening, Msg::Away(NOW, why.into()));
+    check("away-at-start", &opening);
+    let nobody = remise_link::LinkError::NotAllowed {
+        message: "this server does not know the token".into(),
+        hint: "Ask the head armourer for a new one, and put it into REMISE_TOKEN.".into(),
+    };
+    let mut refused = crate::screens::state::State::new(Role::Head, None, None, NOW);
+    crate::screens::update(&mut refused, Msg::Over(nobody));
+    check("over-at-start", &refused);
 }
 
 #[test]
