@@ -1,19 +1,26 @@
 //! Choosing by number: what is typed for which option, and when a digit is enough.
 
-use super::field::{Choice, Moved};
+use super::field::{Choice, Choose, Moved, Value};
 
-/// Up to so many options are chosen by one digit.
+/// So many options are chosen by one digit.
 const SHORT: usize = 9;
 
 impl Choice {
-    /// What is typed to choose an option. Where nine are not enough but eighteen are, the tenth is `01`: so the first
-    /// nine, which are the commonest, still need one key and no Enter.
+    /// What is typed to choose an option. Of a longer list the tenth is `01` and the nineteenth `001`, so that the first
+    /// nine, which are the commonest, need one key and no Enter. Benches and places are counted on, since people know
+    /// them by their numbers.
     pub fn number(&self, at: usize) -> String {
-        if at >= SHORT && self.has_zeros() { format!("0{}", at + 1 - SHORT) } else { (at + 1).to_string() }
+        if self.has_zeros() {
+            format!("{}{}", "0".repeat(at / SHORT), at % SHORT + 1)
+        } else {
+            (at + 1).to_string()
+        }
     }
 
     fn has_zeros(&self) -> bool {
-        (SHORT + 1..=2 * SHORT).contains(&self.options.len())
+        let known =
+            |option: &Choose| matches!(option.value, Value::Bench(_) | Value::Place(_) | Value::Strip(_));
+        self.options.len() > SHORT && !self.options.iter().any(known)
     }
 
     /// A digit. The choice is done as soon as no further digit could lead to another option.
@@ -43,12 +50,13 @@ impl Choice {
     }
 
     fn put_short(&mut self, c: char) -> Moved {
+        let passed = SHORT * (self.typed.len() + 1);
         if c == '0' {
-            self.typed = c.to_string();
+            self.typed = if passed < self.options.len() { format!("{}0", self.typed) } else { String::new() };
             return Moved::Stays;
         }
-        let first = if std::mem::take(&mut self.typed).is_empty() { 0 } else { SHORT };
-        let at = first + (c as usize - '1' as usize);
+        let at = passed - SHORT + (c as usize - '1' as usize);
+        self.typed.clear();
         if at >= self.options.len() {
             return Moved::Stays;
         }
@@ -60,7 +68,6 @@ impl Choice {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::screens::field::{Choose, Value};
 
     fn choice(options: usize) -> Choice {
         let option = |n: usize| Choose { label: n.to_string(), value: Value::Nothing };
@@ -82,11 +89,12 @@ mod tests {
             (16, "08", None, false),
             (16, "0", None, false),
             (18, "09", Some(18), true),
-            (24, "4", Some(4), true),
-            (24, "1", Some(1), false),
-            (24, "12", Some(12), true),
-            (24, "29", Some(9), true),
-            (24, "0", None, false),
+            (24, "1", Some(1), true),
+            (24, "01", Some(10), true),
+            (24, "001", Some(19), true),
+            (24, "006", Some(24), true),
+            (24, "007", None, false),
+            (24, "0001", Some(1), true),
         ] {
             let mut choice = choice(options);
             let moved = keys.chars().map(|c| choice.put(c)).last();
@@ -100,5 +108,21 @@ mod tests {
                 assert_eq!(again.chosen, Some(at), "what is shown beside it chooses it");
             }
         }
+    }
+
+    /// Bench 12 is chosen by 12, so bench 1 waits for Enter.
+    #[test]
+    fn benches_are_chosen_by_their_own_numbers() {
+        let of = |keys: &str| {
+            let mut choice = choice(12);
+            for (option, number) in choice.options.iter_mut().zip(1..) {
+                option.value = Value::Bench(remise_core::ids::BenchId(number));
+            }
+            let moved = keys.chars().map(|c| choice.put(c)).last();
+            (choice.chosen.map(|at| choice.number(at)), moved)
+        };
+        assert_eq!(of("12"), (Some("12".to_owned()), Some(Moved::Done)));
+        assert_eq!(of("1"), (Some("1".to_owned()), Some(Moved::Stays)));
+        assert_eq!(of("4"), (Some("4".to_owned()), Some(Moved::Done)));
     }
 }

@@ -169,6 +169,7 @@ fn option_lines(choice: &Choice, pane: Pane) -> Vec<Line<'static>> {
     let across = if choice.options.len() > 6 && longest * 2 <= room { 2 } else { 1 };
     let down = choice.options.len().div_ceil(across);
     let column = room / across;
+    let wide = width(&choice.number(choice.options.len().saturating_sub(1))).max(2);
     (0..down)
         .map(|row| {
             let mut spans = vec![Span::raw(" ".repeat(LABEL + 4))];
@@ -177,8 +178,8 @@ fn option_lines(choice: &Choice, pane: Pane) -> Vec<Line<'static>> {
                 let Some(option) = choice.options.get(at) else { continue };
                 let chosen = choice.chosen == Some(at);
                 let mark = if chosen { "▸" } else { " " };
-                spans.push(Span::styled(format!("{:>2}", choice.number(at)), pane.theme.key()));
-                let text = pad(&format!("{mark}{}", option.label), column.saturating_sub(2));
+                spans.push(Span::styled(format!("{:>wide$}", choice.number(at)), pane.theme.key()));
+                let text = pad(&format!("{mark}{}", option.label), column.saturating_sub(wide));
                 let style = if chosen { pane.theme.strong() } else { ratatui::style::Style::new() };
                 spans.push(Span::styled(text, style));
             }

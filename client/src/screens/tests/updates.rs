@@ -190,7 +190,7 @@ fn keys_of_the_bench() {
     let fault = Some(first.id.to_owned());
     let repair =
         Command::Repair { job: HAND, work: first.work, fault, lasting: Lasting::StopGap, owed: None };
-    check(Role::Bench, "r1\n\n2\n", repair);
+    check(Role::Bench, "r1\n2\n", repair);
     check(Role::Bench, "z10\n", Command::Cure { job: HAND, until: NOW.plus_min(10) });
     check(Role::Bench, "fy", Command::NoFaultFound { job: HAND });
     check(Role::Bench, "dy", Command::Ready { job: HAND });
