@@ -154,3 +154,19 @@ fn a_quit_screen_gives_the_terminal_back() {
     assert_eq!(screen.ends(), 0);
     screen.is_given_back();
 }
+
+#[test]
+fn what_a_scanner_types_is_one_thing_even_over_the_help() {
+    let hall = Hall::open(PROGRAMS);
+    hall.client(
+        "strip hand-in --strip 3 --fencer \"Ilka Varro\" --item foil --complaint white_on_off --need one_left",
+    );
+    let mut counter = screen(&hall, &["counter"]);
+    counter.shows("Ilka Varro");
+    counter.types("?");
+    counter.shows("Keys");
+    counter.types("00013\r");
+    counter.shows("Tag 00013 is on no item here");
+    counter.types("\r");
+    counter.shows("tag 00013 tied");
+}
