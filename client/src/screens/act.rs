@@ -10,7 +10,7 @@ use super::proof::Reads;
 use super::send::{send, send_again, send_from_top};
 use super::state::{State, Task};
 use super::submit::{self, Ready};
-use super::{help, home, open, scan};
+use super::{help, home, open, scan, trial};
 
 /// Does what a key stands for.
 pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
@@ -21,6 +21,7 @@ pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
         Act::Do(verb) => return open::begin(state, verb),
         Act::Reconnect => return vec![Task::Reconnect],
         Act::Scan => return scan::begin(state, typed),
+        Act::Try => return trial::begin(state),
         _ => {}
     }
     let Some(sheet) = state.sheets.last_mut() else { return home::act(state, act, typed) };

@@ -59,6 +59,8 @@ pub enum Act {
     Yes,
     /// Send the same once more.
     Again,
+    /// Ask what it would change, before it is done.
+    Try,
     /// Connect once more.
     Reconnect,
     /// What the check showed.

@@ -9,7 +9,7 @@ use super::keys::{self, Act, Binding, Press};
 use super::offer;
 use super::proof::Proof;
 use super::state::{Role, State};
-use super::{bench, head, strip};
+use super::{bench, head, strip, trial};
 use crossterm::event::KeyCode;
 use remise_core::armoury::Showed;
 use remise_core::tag::Tag;
@@ -193,8 +193,8 @@ fn of_layer(state: &State, layer: &Layer) -> Vec<Binding> {
             with_leaving(list)
         }
         Layer::Said(said) => said_keys(said),
-        Layer::Ask(ask) => ask_keys(ask),
-        Layer::Form(form) => form.keys(),
+        Layer::Ask(ask) => ask_keys(state.role, ask),
+        Layer::Form(form) => form_keys(state.role, form),
         Layer::Job(id) => job_keys(state, *id),
         Layer::Scan(_) => scan_keys(),
         Layer::List(_) => {
@@ -223,7 +223,16 @@ fn said_keys(said: &Said) -> Vec<Binding> {
     list
 }
 
-fn ask_keys(ask: &Ask) -> Vec<Binding> {
+/// On the head's form, what can be tried is tried by a key of its own.
+fn form_keys(role: Role, form: &Form) -> Vec<Binding> {
+    let mut list = form.keys();
+    if trial::fits_form(role, form) {
+        list.insert(1, Binding::new(Press::Ctrl('t'), Act::Try, "what if"));
+    }
+    list
+}
+
+fn ask_keys(role: Role, ask: &Ask) -> Vec<Binding> {
     let (yes, no) = match ask.yes {
         Yes::Send(..) => ("yes", "no"),
         Yes::Quit => ("yes, quit", "no, stay"),
@@ -231,7 +240,8 @@ fn ask_keys(ask: &Ask) -> Vec<Binding> {
     };
     let (yes, no) =
         (Binding::key(KeyCode::Char('y'), Act::Yes, yes), Binding::key(KeyCode::Esc, Act::Back, no));
-    vec![yes, no, tag()]
+    let tried = trial::fits_ask(role, ask).then(|| Binding::key(KeyCode::Char('t'), Act::Try, "what if"));
+    [yes].into_iter().chain(tried).chain([no, tag()]).collect()
 }
 
 fn job_keys(state: &State, id: JobId) -> Vec<Binding> {

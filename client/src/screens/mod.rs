@@ -39,6 +39,7 @@ pub mod terminal;
 pub(crate) mod tests;
 mod text;
 mod theme;
+mod trial;
 mod update;
 mod verb;
 mod wanted;

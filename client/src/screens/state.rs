@@ -4,7 +4,7 @@
 use remise_core::armoury::{Command, JobRef, Spot};
 use remise_core::ids::{BenchId, CallId, JobId, OwedId, Seq};
 use remise_core::time::Stamp;
-use remise_link::view::{Board, Course, Found, JobView, NightList, VenueView, Welcome};
+use remise_link::view::{Board, Course, Found, JobView, NightList, VenueView, Welcome, WhatIf};
 use remise_link::{Accepted, LinkError, Sent};
 
 use super::clock::WallClock;
@@ -241,6 +241,8 @@ pub enum Msg {
     Course(ReadFor, Box<Result<Course, LinkError>>),
     /// A search ended.
     Found(String, Box<Result<Found, LinkError>>),
+    /// What something would change, and what that was.
+    Tried(String, Box<Result<WhatIf, LinkError>>),
     /// The night list was read.
     Night(Box<Result<NightList, LinkError>>),
 }
@@ -266,6 +268,8 @@ pub enum Task {
     ReadCourse(JobRef, ReadFor),
     /// Search.
     Search(String),
+    /// Ask what a command would change, which is called that.
+    Try(Box<Command>, String),
     /// Read the night list.
     ReadNight,
     /// Read the tournament.

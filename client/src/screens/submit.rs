@@ -37,6 +37,10 @@ pub fn read(state: &State, form: &Form) -> Result<Ready, Problem> {
     let command = match form.about {
         Subject::Room => room(state, form)?,
         Subject::Job(job) => of_job(state, form, job)?,
+        Subject::Bench(bench) if form.verb == Verb::CloseBench => match form.typed(Name::Time) {
+            None => Command::CloseBench { bench },
+            Some(typed) => Command::CloseBenchAt { bench, at: at(Name::Time, state.clock.read(&typed))? },
+        },
         Subject::Bench(bench) => {
             let typed = form.typed(Name::Time).unwrap_or_default();
             let until = state.clock.read(&typed).map_err(|why| (Some(Name::Time), why))?;
@@ -65,6 +69,7 @@ fn what(state: &State, form: &Form) -> String {
     }
     let of = match form.about {
         Subject::Job(id) => state.job(id).map(board::name),
+        Subject::Bench(bench) => Some(board::bench(state.venue.as_ref(), bench)),
         _ => form.typed(Name::Person),
     };
     of.map_or_else(|| form.verb.label().to_owned(), |of| format!("{}: {of}", form.verb.label()))

@@ -85,6 +85,7 @@ async fn carry_out(link: &Link, task: Task) -> Msg {
             let found = link.find_jobs(&text, 0).await;
             Msg::Found(text, Box::new(found))
         }
+        Task::Try(command, what) => Msg::Tried(what, Box::new(link.what_if(&[*command]).await)),
         Task::ReadNight => Msg::Night(Box::new(link.night_list().await)),
         Task::ReadVenue | Task::Reconnect => venue(link).await,
     }

@@ -9,7 +9,7 @@ use remise_link::view::{Board, Course, VenueView, Welcome};
 use super::keys::{self, Act};
 use super::layer::{self, Layer, Sheet};
 use super::state::{Home, Line, Msg, ReadFor, Role, RowKey, State, Task};
-use super::{act, bench, head, read, scan, send, strip};
+use super::{act, bench, head, read, scan, send, strip, trial};
 
 /// Takes a message in.
 pub fn update(state: &mut State, msg: Msg) -> Vec<Task> {
@@ -34,6 +34,7 @@ pub fn update(state: &mut State, msg: Msg) -> Vec<Task> {
         Msg::Answered { ticket, sent, result } => return send::answered(state, ticket, sent, result),
         Msg::Course(why, result) => return read::course(state, why, *result),
         Msg::Found(text, result) => read::found(state, &text, *result),
+        Msg::Tried(what, result) => trial::came(state, &what, *result),
         Msg::Night(result) => read::night(state, *result),
     }
     Vec::new()

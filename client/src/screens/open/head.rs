@@ -59,14 +59,10 @@ pub fn of_row(state: &mut State, verb: Verb) -> Vec<Task> {
         }
         (Verb::CloseBench, Some(RowKey::Bench(bench))) => {
             let name = board::bench(state.venue.as_ref(), bench);
-            let lines = vec!["What waits there goes to the other benches.".to_owned()];
-            ask(
-                state,
-                format!("Close {name} now?"),
-                lines,
-                Command::CloseBench { bench },
-                format!("close {name}"),
-            )
+            let when = Field::text(Name::Time, "At", "14:00, or +30 for minutes from now. Empty: now.", 20);
+            let mut sheet = fill(verb, Subject::Bench(bench), &format!("Close {name}"), vec![when]);
+            sheet.notes.push("What waits there then goes to the other benches.".to_owned());
+            form(state, sheet)
         }
         (Verb::Redirect, Some(RowKey::Call(call))) => {
             let fields = vec![Field::choice(Name::Bench, "Send", benches(state))];

@@ -7,6 +7,7 @@ mod property;
 mod scans;
 pub(crate) mod scene;
 mod snapshot;
+mod trials;
 mod updates;
 mod views;
 

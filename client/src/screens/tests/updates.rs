@@ -254,7 +254,7 @@ fn each_check_of_a_proof_is_recorded_by_itself() {
 #[test]
 fn keys_of_the_head() {
     let bench = BenchId(1);
-    check(Role::Head, "Sy", Command::CloseBench { bench });
+    check(Role::Head, "S\n", Command::CloseBench { bench });
     check(Role::Head, "\tr1", Command::Redirect { call: CallId(60), bench });
     check(Role::Head, "\t\t\tE3", Command::EndOwed { owed: OwedId(9), how: OwedEnd::Declined });
     check(Role::Head, "Dy", Command::CloseDay);
