@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod pty;
+mod trials;
 
 use pty::Screen;
 use remise_tests::hall::{Hall, Programs};
