@@ -22,6 +22,7 @@ pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
         Act::Reconnect => return vec![Task::Reconnect],
         Act::Scan => return scan::begin(state, typed),
         Act::Try => return trial::begin(state),
+        Act::Unchosen => return home::unchosen(state),
         _ => {}
     }
     let Some(sheet) = state.sheets.last_mut() else { return home::act(state, act, typed) };
@@ -65,14 +66,18 @@ fn found(state: &mut State, act: Act) -> Vec<Task> {
 
 /// A chosen line after a key that moves.
 pub fn moved(row: usize, rows: usize, act: Act) -> usize {
-    let by = match act {
+    row.saturating_add_signed(by(act)).min(rows.saturating_sub(1))
+}
+
+/// How many lines down a key moves.
+pub fn by(act: Act) -> isize {
+    match act {
         Act::Up => -1,
         Act::Down => 1,
         Act::PageUp => -10,
         Act::PageDown => 10,
         _ => 0,
-    };
-    row.saturating_add_signed(by).min(rows.saturating_sub(1))
+    }
 }
 
 impl Reader {

@@ -2,10 +2,10 @@
 
 use remise_core::ids::JobId;
 
-use super::act::moved;
+use super::act::by;
 use super::keys::Act;
-use super::layer::{Layer, Sheet};
-use super::state::{Role, RowKey, State, Task};
+use super::layer::{Layer, Said, Sheet};
+use super::state::{Role, State, Task};
 use super::{bench, head, open, update};
 
 /// What a key does in the home layer.
@@ -28,21 +28,35 @@ pub fn act(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
 }
 
 fn enter(state: &mut State) -> Vec<Task> {
-    if let Some(RowKey::Job(id)) = state.home.at {
+    if state.is_unchosen() {
+        update::choose_row(state);
+    } else if let Some(id) = state.chosen_job() {
         state.sheets.push(Sheet::new(Layer::Job(id)));
     }
+    Vec::new()
+}
+
+/// A key that would act on a row, while none is chosen.
+pub fn unchosen(state: &mut State) -> Vec<Task> {
+    let lines = vec![
+        "What you had chosen has left this list, and nothing was sent.".to_owned(),
+        "Then Enter chooses what stands in its place; Up and Down choose too.".to_owned(),
+    ];
+    state.sheets.push(Sheet::new(Layer::Said(Said::note("Choose a line first", lines))));
     Vec::new()
 }
 
 /// What a key does in the lane.
 pub fn lane_act(state: &mut State, act: Act) -> Vec<Task> {
     let rows: Vec<JobId> = bench::lane_jobs(state);
-    let Some(Sheet { layer: Layer::Lane(row), .. }) = state.sheets.last_mut() else { return Vec::new() };
-    if act == Act::Enter {
-        let chosen = rows.get(*row).copied();
-        state.sheets.extend(chosen.map(|id| Sheet::new(Layer::Job(id))));
-    } else {
-        *row = moved(*row, rows.len(), act);
+    let Some(Sheet { layer: Layer::Lane(pointer), .. }) = state.sheets.last_mut() else { return Vec::new() };
+    match act {
+        Act::Enter if pointer.gone => pointer.choose(&rows),
+        Act::Enter => {
+            let chosen = pointer.at;
+            state.sheets.extend(chosen.map(|id| Sheet::new(Layer::Job(id))));
+        }
+        other => pointer.step(by(other), &rows),
     }
     Vec::new()
 }

@@ -37,6 +37,8 @@ pub enum Act {
     Type,
     /// A digit begins a tag.
     Scan,
+    /// A letter that would act on a line, while none is chosen.
+    Unchosen,
     /// A digit chooses a line.
     Pick,
     /// Take the completion.
@@ -185,6 +187,11 @@ pub fn moving() -> Vec<Binding> {
         Binding::quiet(Press::Key(KeyCode::PageUp), Act::PageUp, "a page up"),
         Binding::quiet(Press::Key(KeyCode::PageDown), Act::PageDown, "a page down"),
     ]
+}
+
+/// What was chosen has left the list: chooses what stands in its place.
+pub fn choose_again() -> Binding {
+    Binding::key(KeyCode::Enter, Act::Enter, "choose again: what you had chosen has gone")
 }
 
 /// Keys of every layer that takes no letters: back and help.

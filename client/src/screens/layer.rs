@@ -7,6 +7,7 @@ use remise_link::Sent;
 use super::form::Form;
 use super::keys::{self, Act, Binding, Press};
 use super::offer;
+use super::pointer::Pointer;
 use super::proof::Proof;
 use super::state::{Role, State};
 use super::{bench, head, strip, trial};
@@ -43,7 +44,7 @@ pub enum Layer {
     /// A list to choose from.
     List(List),
     /// A bench's lane and what dries.
-    Lane(usize),
+    Lane(Pointer<JobId>),
     /// What the check of one possible fault showed.
     Finding(JobId, &'static str),
     /// The proof of the job in hand.
@@ -176,6 +177,10 @@ fn home(state: &State) -> Vec<Binding> {
     }
     list.extend(keys::moving());
     list.extend(keys::home_ends());
+    if state.is_unchosen() {
+        list.insert(0, keys::choose_again());
+        list.push(Binding::quiet(Press::Any, Act::Unchosen, "nothing: choose a line first"));
+    }
     list
 }
 
@@ -202,7 +207,7 @@ fn of_layer(state: &State, layer: &Layer) -> Vec<Binding> {
             list.extend(keys::moving());
             with_leaving(list)
         }
-        Layer::Lane(_) => bench::lane_keys(state),
+        Layer::Lane(pointer) => bench::lane_keys(pointer),
         Layer::Finding(..) => finding_keys(),
         Layer::Proof(_) => Proof::keys(),
     }

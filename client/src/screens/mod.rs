@@ -24,6 +24,7 @@ mod offer;
 mod open;
 mod options;
 mod paint;
+mod pointer;
 mod proof;
 mod read;
 mod run;

@@ -9,6 +9,7 @@ use remise_link::{Accepted, LinkError, Sent};
 
 use super::clock::WallClock;
 use super::layer::{Layer, Sheet};
+use super::pointer::Pointer;
 
 /// Whose screen it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,13 +60,11 @@ pub enum RowKey {
     Owed(OwedId),
 }
 
-/// The chosen row of the home layer.
+/// What is chosen in the home layer.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Home {
-    /// What keys act on; it stays chosen when rows move.
-    pub at: Option<RowKey>,
-    /// Its place in the list, for when it goes.
-    pub row: usize,
+    /// What keys act on.
+    pub pointer: Pointer<RowKey>,
     /// Row of the bench's list of faults.
     pub fault: usize,
     /// Section of the head's screen.
@@ -183,11 +182,20 @@ impl State {
             Layer::Job(id) => Some(id),
             _ => None,
         });
-        let row = match self.home.at {
+        card.or_else(|| self.in_hand().map(|job| job.job)).or(self.chosen_job())
+    }
+
+    /// The job of the chosen row.
+    pub fn chosen_job(&self) -> Option<JobId> {
+        match self.home.pointer.at {
             Some(RowKey::Job(id)) => Some(id),
             _ => None,
-        };
-        card.or_else(|| self.in_hand().map(|job| job.job)).or(row)
+        }
+    }
+
+    /// Whether keys have lost what they act on: the chosen row has left the list, and no job is in hand.
+    pub fn is_unchosen(&self) -> bool {
+        self.home.pointer.gone && self.in_hand().is_none()
     }
 
     /// The course of the job, when it is the one in hand.

@@ -4,6 +4,7 @@
 use crossterm::event::{KeyCode, KeyEvent};
 use remise_core::armoury::{JobRef, Spot};
 use remise_core::tag::Tag;
+use remise_core::time::Stamp;
 use remise_link::view::{Board, Course, VenueView, Welcome};
 
 use super::keys::{self, Act};
@@ -14,7 +15,7 @@ use super::{act, bench, head, read, scan, send, strip, trial};
 /// Takes a message in.
 pub fn update(state: &mut State, msg: Msg) -> Vec<Task> {
     match msg {
-        Msg::Tick(local) => state.clock.tick(local),
+        Msg::Tick(local) => tick(state, local),
         Msg::Key(key) => return press(state, key),
         Msg::Scan(digits) => return scan::came(state, &digits),
         Msg::Paste(text) => return paste(state, &text),
@@ -38,6 +39,14 @@ pub fn update(state: &mut State, msg: Msg) -> Vec<Task> {
         Msg::Night(result) => read::night(state, *result),
     }
     Vec::new()
+}
+
+/// A second has passed. A list that has been empty for that long has nothing that a person could still mean.
+fn tick(state: &mut State, local: Stamp) {
+    state.clock.tick(local);
+    if state.home.pointer.gone && rows(state).is_empty() {
+        state.home.pointer.rest();
+    }
 }
 
 fn press(state: &mut State, key: KeyEvent) -> Vec<Task> {
@@ -106,23 +115,22 @@ pub fn rows(state: &State) -> Vec<RowKey> {
     }
 }
 
-/// Keeps the chosen row while it is there, and the place in the list when it has gone.
+/// Keeps what is chosen chosen while it is there, in the home layer and in the lane over it.
 pub fn settle_row(state: &mut State) {
     let rows = rows(state);
-    if let Some(place) = state.home.at.and_then(|at| rows.iter().position(|row| *row == at)) {
-        state.home.row = place;
-    } else {
-        state.home.row = state.home.row.min(rows.len().saturating_sub(1));
-        state.home.at = rows.get(state.home.row).copied();
+    state.home.pointer.settle(&rows);
+    let lane = bench::lane_jobs(state);
+    for Sheet { layer, .. } in &mut state.sheets {
+        if let Layer::Lane(pointer) = layer {
+            pointer.settle(&lane);
+        }
     }
 }
 
-/// Moves the chosen row.
-pub fn move_row(state: &mut State, by: isize) {
+/// Chooses the row where the chosen one has gone.
+pub fn choose_row(state: &mut State) {
     let rows = rows(state);
-    let last = rows.len().saturating_sub(1);
-    state.home.row = state.home.row.saturating_add_signed(by).min(last);
-    state.home.at = rows.get(state.home.row).copied();
+    state.home.pointer.choose(&rows);
 }
 
 /// A bench reads the course of its job in hand whenever something touched the job.
@@ -151,13 +159,11 @@ pub fn take_course(state: &mut State, course: Course) {
     state.course = Some(course);
 }
 
-/// Quits after asking, or moves in the home layer: the same in every area.
+/// Moves the chosen row of the home layer.
 pub fn home_moves(state: &mut State, act: Act) {
-    match act {
-        Act::Up => move_row(state, -1),
-        Act::Down => move_row(state, 1),
-        Act::PageUp => move_row(state, -10),
-        Act::PageDown => move_row(state, 10),
-        _ => {}
+    let rows = rows(state);
+    match act::by(act) {
+        0 => {}
+        by => state.home.pointer.step(by, &rows),
     }
 }

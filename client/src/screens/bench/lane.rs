@@ -9,6 +9,7 @@ use remise_link::view::{CallState, JobView, LaneSlot};
 
 use super::super::board::{self, Late};
 use super::super::paint::{Pane, cells, first_shown, line, over, plain, reasons, window};
+use super::super::pointer::Pointer;
 use super::super::state::{RowKey, State};
 use super::super::text::{capital, cut};
 
@@ -96,22 +97,23 @@ pub fn home_lines(state: &State, pane: Pane) -> Vec<Line<'static>> {
         lines.push(plain(says));
         return lines;
     }
-    let chosen = match state.home.at {
+    let near = match state.home.pointer.near(&super::rows(state)) {
         Some(RowKey::Job(id)) => Some(id),
         _ => None,
     };
-    let mut rest = list(state, chosen, pane.sized(pane.columns, pane.lines.saturating_sub(lines.len())));
+    let room = pane.sized(pane.columns, pane.lines.saturating_sub(lines.len()));
+    let mut rest = list(state, state.chosen_job(), near, room);
     lines.append(&mut rest);
     lines
 }
 
 /// The lane as a layer of its own.
-pub fn lane_lines(state: &State, row: usize, pane: Pane) -> Vec<Line<'static>> {
+pub fn lane_lines(state: &State, pointer: &Pointer<JobId>, pane: Pane) -> Vec<Line<'static>> {
     let jobs = lane_jobs(state);
     if jobs.is_empty() {
         return vec![plain(" Nothing else waits for you.")];
     }
-    list(state, jobs.get(row).copied(), pane)
+    list(state, pointer.at, pointer.near(&jobs), pane)
 }
 
 /// The lane beside the card.
@@ -119,10 +121,11 @@ pub fn lane_column(state: &State, pane: Pane) -> Vec<Line<'static>> {
     if lane_jobs(state).is_empty() {
         return vec![line("Nothing else waits for you.", pane.theme.quiet())];
     }
-    list(state, None, pane)
+    list(state, None, None, pane)
 }
 
-fn list(state: &State, chosen: Option<JobId>, pane: Pane) -> Vec<Line<'static>> {
+/// The lane; the lines of the job that is near are seen.
+fn list(state: &State, chosen: Option<JobId>, near: Option<JobId>, pane: Pane) -> Vec<Line<'static>> {
     let mut rows = Vec::new();
     let mut at = (0, 0);
     for entry in entries(state) {
@@ -134,7 +137,7 @@ fn list(state: &State, chosen: Option<JobId>, pane: Pane) -> Vec<Line<'static>> 
                 for row in job_lines(state, job, slot, is_chosen, pane) {
                     rows.push(if is_chosen { over(row, pane.theme.chosen()) } else { row });
                 }
-                if is_chosen {
+                if near == Some(job.job) {
                     // The first job is shown together with its title.
                     at = (from.saturating_sub(1), rows.len() - 1);
                 }

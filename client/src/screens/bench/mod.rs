@@ -14,6 +14,7 @@ use super::faults;
 use super::keys::{self, Act, Binding, Press};
 use super::layer;
 use super::paint::Pane;
+use super::pointer::Pointer;
 use super::state::{RowKey, State};
 use super::verb::Verb;
 
@@ -79,8 +80,10 @@ pub fn is_interrupted(state: &State) -> bool {
 
 fn idle_keys(state: &State) -> Vec<Binding> {
     let mut list = Vec::new();
-    list.push(Binding::verb(Verb::Take));
-    if state.home.at.is_some() {
+    if !state.is_unchosen() {
+        list.push(Binding::verb(Verb::Take));
+    }
+    if state.home.pointer.at.is_some() {
         list.push(Binding::key(KeyCode::Enter, Act::Enter, "the item"));
     }
     list.push(Binding::new(Press::Digit, Act::Scan, "scan a tag: take it"));
@@ -88,9 +91,11 @@ fn idle_keys(state: &State) -> Vec<Binding> {
 }
 
 /// The keys of the lane.
-pub fn lane_keys(state: &State) -> Vec<Binding> {
+pub fn lane_keys(pointer: &Pointer<JobId>) -> Vec<Binding> {
     let mut list = Vec::new();
-    if !lane_jobs(state).is_empty() {
+    if pointer.gone {
+        list.push(keys::choose_again());
+    } else if pointer.at.is_some() {
         list.push(Binding::key(KeyCode::Enter, Act::Enter, "the item"));
     }
     list.push(layer::tag());

@@ -25,7 +25,7 @@ pub fn full(state: &State, sheet: &Sheet, pane: Pane) -> Vec<Line<'static>> {
         Layer::Form(form) => form::lines(state, form, sheet.waiting.is_some(), pane),
         Layer::Job(id) => job::lines(state, *id, pane),
         Layer::List(list) => list_lines(list, pane),
-        Layer::Lane(row) => super::bench::lane_lines(state, *row, pane),
+        Layer::Lane(pointer) => super::bench::lane_lines(state, pointer, pane),
         Layer::Proof(proof) => proof::lines(state, proof, pane),
         _ => Vec::new(),
     }

@@ -163,7 +163,7 @@ pub fn keys(state: &State) -> Vec<Binding> {
         Binding::quiet(Press::Key(KeyCode::BackTab), Act::Previous, "list before"),
         Binding::new(Press::Digit, Act::Scan, "a tag"),
     ];
-    match state.home.at {
+    match state.home.pointer.at {
         Some(RowKey::Job(_)) => list.push(Binding::key(KeyCode::Enter, Act::Enter, "the item")),
         Some(RowKey::Bench(bench)) => {
             let open = state.board.bench(bench).is_some_and(|view| view.open);
@@ -193,7 +193,6 @@ pub fn section(state: &mut State, by: isize) {
     let count = Section::ALL.len();
     let here = state.home.section % count;
     state.home.section = here.checked_add_signed(by).map_or(count - 1, |at| at % count);
-    state.home.row = 0;
-    state.home.at = None;
+    state.home.pointer.rest();
     update::settle_row(state);
 }

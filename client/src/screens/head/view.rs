@@ -84,21 +84,22 @@ fn list(state: &State, section: Section, can_choose: bool, pane: Pane) -> Vec<Li
         return vec![plain(says)];
     }
     let mut rows = Vec::new();
-    let mut chosen = (0, 0);
+    let mut seen = None;
+    let near = state.home.pointer.near(&super::rows(state)).filter(|_| can_choose);
     let mut found = false;
     for entry in &entries {
         // A job may stand in two parts of a list: the first is the chosen one.
-        let is_chosen = can_choose && !found && entry.key().is_some() && entry.key() == state.home.at;
+        let is_chosen = can_choose && !found && entry.key().is_some() && entry.key() == state.home.pointer.at;
         found |= is_chosen;
         let from = rows.len();
         for row in entry_lines(state, entry, is_chosen, pane) {
             rows.push(if is_chosen { over(row, pane.theme.chosen()) } else { row });
         }
-        if is_chosen {
-            chosen = (from.saturating_sub(1), rows.len() - 1);
+        if seen.is_none() && near.is_some() && entry.key() == near {
+            seen = Some((from.saturating_sub(1), rows.len() - 1));
         }
     }
-    let from = first_shown(chosen, rows.len(), pane.lines);
+    let from = first_shown(seen.unwrap_or_default(), rows.len(), pane.lines);
     window(rows, from, pane.lines, pane.theme.quiet())
 }
 

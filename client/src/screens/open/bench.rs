@@ -7,12 +7,14 @@ use remise_core::text::NOTE_MAX;
 use remise_link::view::{CallState, Course, JobView};
 
 use super::{ask, at_once, fill, form, nothing};
+use crate::screens::bench::lane_jobs;
 use crate::screens::board;
 use crate::screens::faults;
 use crate::screens::field::{Field, Name, Value};
 use crate::screens::form::{Form, Subject};
 use crate::screens::layer::{Layer, Reader, Sheet};
 use crate::screens::options::{benches, option, words, works};
+use crate::screens::pointer::Pointer;
 use crate::screens::proof::Proof;
 use crate::screens::state::{State, Task};
 use crate::screens::verb::Verb;
@@ -23,7 +25,9 @@ pub fn open(state: &mut State, verb: Verb) -> Vec<Task> {
         Verb::GoAway | Verb::ComeBack | Verb::Interrupt | Verb::Resume => of_bench(state, verb),
         Verb::Reached | Verb::Running => of_call(state, verb),
         Verb::Lane => {
-            state.sheets.push(Sheet::new(Layer::Lane(0)));
+            let mut pointer = Pointer::default();
+            pointer.settle(&lane_jobs(state));
+            state.sheets.push(Sheet::new(Layer::Lane(pointer)));
             Vec::new()
         }
         Verb::Take => take_next(state),

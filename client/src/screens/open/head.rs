@@ -45,7 +45,7 @@ pub fn of_job(state: &mut State, verb: Verb) -> Vec<Task> {
 
 /// Moves of a bench, a call-out or something owed: whichever row is chosen.
 pub fn of_row(state: &mut State, verb: Verb) -> Vec<Task> {
-    match (verb, state.home.at) {
+    match (verb, state.home.pointer.at) {
         (Verb::OpenBench, Some(RowKey::Bench(bench))) => {
             let name = board::bench(state.venue.as_ref(), bench);
             let lines = vec!["It stays open until you close it.".to_owned()];

@@ -26,7 +26,7 @@ pub fn keys(state: &State) -> Vec<Binding> {
     list.push(Binding::verb(Verb::HandIn));
     let (next, rest): (Vec<_>, Vec<_>) = of_chosen(state).into_iter().partition(|binding| binding.foot);
     list.extend(next);
-    if state.home.at.is_some() {
+    if state.home.pointer.at.is_some() {
         list.push(Binding::key(KeyCode::Enter, Act::Enter, "the item"));
     }
     list.push(Binding::verb(Verb::CallOut));

@@ -95,20 +95,22 @@ fn table(state: &State, pane: Pane) -> Vec<Line<'static>> {
         return vec![plain(text)];
     }
     let mut rows = Vec::new();
-    let mut chosen = (0, 0);
+    let mut seen = (0, 0);
+    let near = state.home.pointer.near(&super::rows(state));
     for job in jobs {
-        let is_chosen = state.home.at == Some(RowKey::Job(job.job));
+        let key = RowKey::Job(job.job);
+        let is_chosen = state.home.pointer.at == Some(key);
         let from = rows.len();
         for row in job_lines(state, job, is_chosen, pane) {
             rows.push(if is_chosen { over(row, pane.theme.chosen()) } else { row });
         }
-        if is_chosen {
-            chosen = (from, rows.len() - 1);
+        if near == Some(key) {
+            seen = (from, rows.len() - 1);
         }
     }
     let mut lines = vec![heading(pane)];
     let room = pane.lines.saturating_sub(1);
-    let from = first_shown(chosen, rows.len(), room);
+    let from = first_shown(seen, rows.len(), room);
     lines.extend(window(rows, from, room, pane.theme.quiet()));
     lines
 }

@@ -104,7 +104,7 @@ fn the_chosen_row_stays_with_its_job() {
     later.jobs.retain(|job| job.job != JobId(45));
     person.hear(Msg::Board(Box::new(later)));
     assert_eq!(person.state.subject(), Some(JobId(34)));
-    assert_eq!(person.state.home.row, 1);
+    assert_eq!(person.state.home.pointer.row, 1);
 }
 
 #[test]

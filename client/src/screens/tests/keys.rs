@@ -62,7 +62,7 @@ fn every_verb_is_offered_somewhere() {
         }
         let mut closed = head.state.clone();
         closed.board.benches.iter_mut().flatten().for_each(|bench| bench.open = false);
-        closed.home.at = Some(crate::screens::state::RowKey::Bench(remise_core::ids::BenchId(1)));
+        closed.home.pointer.at = Some(crate::screens::state::RowKey::Bench(remise_core::ids::BenchId(1)));
         all.push(closed);
     }
     let mut bench = Person::at(Role::Bench).state;

@@ -1,6 +1,7 @@
 //! Tests of the screens as a whole: keys and news in, tasks and pictures out.
 
 mod answers;
+mod chosen;
 mod keys;
 mod person;
 mod property;

@@ -23,6 +23,10 @@ fn homes() {
     check("head-needs", &head.types("\t").state);
     check("head-all", &head.types("\t").state);
     check("head-owed", &head.types("\t").state);
+    let mut gone = Person::at(Role::Head);
+    gone.types("\t\t↓");
+    gone.hear(Msg::Board(Box::new(board(false))));
+    check("head-chosen-gone", &gone.state);
 }
 
 #[test]
