@@ -23,7 +23,7 @@ const TOP: &[&str] = &[
 
 /// Packages in Cargo.lock, ours included. Each is code that somebody must trust and wait for; raising this number is
 /// a decision, so it is made here where it is seen.
-pub const PACKAGES_MOST: usize = 364;
+pub const PACKAGES_MOST: usize = 375;
 
 /// Strangers at the top, and too many packages.
 pub fn check(tree: &Tree) -> Vec<Violation> {
