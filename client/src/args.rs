@@ -36,7 +36,8 @@ Examples:
   remise bench take --bench 2 --tag 12340
   remise head night --json
 
-Exit codes: 0 done, 1 refused by a rule, 2 wrong usage, 3 server away, 4 not allowed, 5 broken.
+Exit codes: 0 done, 1 refused by a rule, 2 wrong usage, 3 server away, 4 not allowed, 5 broken,
+6 a proof without a failure that is not complete.
 Data goes to standard output, messages to standard error. With --json exactly one JSON object
 goes to standard output; its times are microseconds since 1970-01-01T00:00:00Z.
 Kinds of item, complaints, faults and checks: remise gear list [KIND]";

@@ -12,6 +12,9 @@ pub const AWAY: u8 = 3;
 pub const NOT_ALLOWED: u8 = 4;
 /// Something is broken: client and server do not fit, or an answer made no sense.
 pub const BROKEN: u8 = 5;
+/// Nothing speaks against it so far, but something is still to be done: a proof without a failed check that is not
+/// complete.
+pub const UNFINISHED: u8 = 6;
 
 /// Told to end by a signal: 128 and its number, as shells say it. 130 is Ctrl-C.
 pub const fn by_signal(number: i32) -> u8 {

@@ -57,7 +57,12 @@ fn both_sides_of_every_boundary_of_every_edition() {
                     "{line}"
                 );
                 assert_eq!(verdict["refuses"] == true, said["outcome"] == "failed", "{line}");
-                assert!(code == exit::REFUSED || said["outcome"] == "proved", "{line}");
+                let expected = match said["outcome"].as_str().unwrap() {
+                    "failed" => exit::REFUSED,
+                    "incomplete" => exit::UNFINISHED,
+                    _ => exit::DONE,
+                };
+                assert_eq!(code, expected, "{line}");
                 tried += 1;
             }
         }
@@ -85,7 +90,7 @@ fn it_is_proved_when_everything_that_was_touched_is_answered_and_nothing_fails()
     assert_eq!(code, exit::DONE, "{text}");
     assert!(text.contains("Proved.") && text.contains("0.9 ohm: pass"), "{text}");
     let (code, text, _) = prove(&all.replace(" --grip pass", ""));
-    assert_eq!(code, exit::REFUSED);
+    assert_eq!(code, exit::UNFINISHED);
     assert!(text.contains("one check is still to be done") && text.contains("--grip"), "{text}");
     let (code, text, _) = prove(&all.replace("0.9ohm", "1.001ohm"));
     assert_eq!(code, exit::REFUSED);
@@ -98,7 +103,51 @@ fn a_limit_from_memory_is_to_be_confirmed() {
     let (code, said) = json("sabre --resistance 1.5ohm");
     let verdict = &said["verdicts"][0];
     assert_eq!((&verdict["pass"], &verdict["to_be_confirmed"]), (&json!(false), &json!(true)), "{said}");
-    assert_eq!((code, &said["outcome"]), (exit::REFUSED, &json!("incomplete")));
+    assert_eq!((code, &said["outcome"]), (exit::UNFINISHED, &json!("incomplete")));
+    let (code, text, _) = prove(
+        "sabre --resistance 1.5ohm --steady-bend pass --steady-wiggle pass --steady-knock pass --insulation pass \
+         --blade-sound pass",
+    );
+    assert_eq!(code, exit::DONE, "{text}");
+    assert!(text.contains("look up the limit from memory") && text.contains("status M"), "{text}");
+}
+
+/// Scripts answer by the codes that `--json` gives.
+#[test]
+fn a_check_is_answered_by_its_code_too_and_only_once() {
+    let (_, by_code) = json("foil --reading foil_resistance=1.8ohm --reading tip_screws=pass");
+    let (_, by_option) = json("foil --resistance 1.8ohm --tip-screws pass");
+    assert_eq!(by_code, by_option);
+    assert_eq!(by_code["verdicts"][1]["reading"], "1.8 ohm", "{by_code}");
+    for (line, expected) in [
+        (
+            "--reading foil_resistance=1.8ohm --resistance 1.8ohm",
+            "foil_resistance: it is answered more than once",
+        ),
+        ("--reading tip_screws=pass --reading tip_screws=pass", "tip_screws: it is answered more than once"),
+        ("--reading epee_travel_total=pass", "a foil has no check epee_travel_total"),
+        ("--reading foil_resistance", "a check's code, =, and what it gave"),
+        ("--reading foil/resistance=1", "before the = stands the code of a check"),
+        ("--reading =pass", "before the = stands the code of a check"),
+        ("--reading foil_resistance=1.8g", "does not belong to this check"),
+        ("--reading foil_resistance=", "foil_resistance"),
+    ] {
+        let (code, out, err) = prove(&format!("foil {line}"));
+        assert_eq!((code, out.as_str()), (exit::USAGE, ""), "{line}: {err}");
+        assert!(err.contains(expected), "{line}: {err}");
+    }
+}
+
+/// No option stands against what it takes, however long it is.
+#[test]
+fn what_an_option_takes_stands_apart_from_it() {
+    for kind in remise_core::gear::ItemKind::ALL {
+        let (_, text, _) = prove(kind.code());
+        for line in text.lines().filter(|line| line.starts_with("  --")) {
+            let (_, takes) = line.trim().split_once(' ').unwrap();
+            assert!(takes.trim().starts_with("pass") || takes.trim().starts_with("a value in"), "{line}");
+        }
+    }
 }
 
 #[test]
