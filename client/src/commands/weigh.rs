@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use remise_core::armoury::Need;
 use remise_core::gear::{self, Fault};
-use remise_core::lasting::{self, Circumstances, Cost, Estimates, Returns, Way, Weighed};
+use remise_core::lasting::{self, Circumstances, Cost, Estimates, Returns, SPARED_AFTER_H, Way, Weighed};
 use remise_core::text;
 use serde_json::{Value, json};
 
@@ -27,7 +27,7 @@ pub struct WeighArea {
     #[arg(long, value_name = "MIN", default_value_t = 20.0, allow_negative_numbers = true, value_parser = minutes)]
     pub left: f64,
     /// Hours of fencing until the fencer can spare it for the lasting repair, or is out
-    #[arg(long, value_name = "HOURS", default_value_t = 1.0, value_parser = hours)]
+    #[arg(long, value_name = "HOURS", default_value_t = SPARED_AFTER_H, value_parser = hours)]
     pub to_fence: f64,
     /// How many such stop-gaps have failed again here
     #[arg(long, value_name = "NUMBER", default_value_t = 0, requires = "stood")]

@@ -7,6 +7,7 @@ use remise_link::view::JobView;
 
 use super::digits;
 use super::lane::{call_lines, lane_column};
+use super::ways;
 use crate::screens::board::{self, Late};
 use crate::screens::clock::{length, whole_min};
 use crate::screens::faults;
@@ -159,6 +160,7 @@ fn may_be_wrong(state: &State, job: &JobView, pane: Pane) -> Vec<Line<'static>> 
         rows.push(if is_chosen { over(row, pane.theme.chosen()) } else { row });
         if is_chosen {
             rows.extend(look_at(fault, pane));
+            rows.extend(ways::lines(state, job, fault, pane));
             chosen = (from, rows.len() - 1);
         }
     }

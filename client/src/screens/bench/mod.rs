@@ -3,6 +3,7 @@
 mod card;
 mod digits;
 mod lane;
+mod ways;
 
 use crossterm::event::KeyCode;
 use ratatui::text::Line;

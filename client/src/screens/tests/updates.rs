@@ -307,3 +307,26 @@ fn the_counter_scans_in_hands_back_and_ties_tags() {
     let wrong = at_counter("12345".into());
     assert!(matches!(wrong.top(), Some(Layer::Said(said)) if said.bad), "{:?}", wrong.top());
 }
+
+/// A loose barrel with twelve minutes left: both ways stand below it, and which one costs less.
+#[test]
+fn a_fault_with_a_stop_gap_shows_what_each_way_costs() {
+    let mut person = Person::at(Role::Bench);
+    let mut board = board(true);
+    for job in board.jobs.iter_mut().filter(|job| JobRef::Job(job.job) == HAND) {
+        job.kind = ItemKind::Foil;
+        job.wanted_by = Some(NOW.plus_min(12));
+    }
+    person.hear(Msg::Board(Box::new(board)));
+    let job = person.state.in_hand().unwrap().clone();
+    let mut listed = crate::screens::faults::listed(&job).into_iter();
+    let at = listed.position(|(fault, _)| fault.id == "foil_barrel_loose");
+    person.state.home.fault = at.unwrap();
+    super::snapshot::check("stop-gap", &person.state);
+    for (columns, lines) in [(80, 24), (160, 50)] {
+        let text = super::snapshot::picture(&person.state, columns, lines);
+        assert!(text.contains("lasting: wire the blade anew, 47 min, "), "{text}");
+        assert!(text.contains("stop-gap: tighten the barrel, 3 min, fails again"), "{text}");
+        assert_eq!(text.matches("← costs less*").count(), 1, "{text}");
+    }
+}

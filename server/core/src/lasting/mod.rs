@@ -34,6 +34,9 @@ use crate::gear::Minutes;
 pub use estimates::{Estimates, EstimatesProblem, TwoWays, Way, parse};
 pub use hazard::{Hazard, Returns};
 
+/// Hours of fencing after which a fencer can usually spare the item for what lasts. Estimate of ours, no source.
+pub const SPARED_AFTER_H: f64 = 1.0;
+
 /// What the choice depends on besides the fault.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Circumstances {
