@@ -41,8 +41,10 @@ pub enum Why {
 pub enum Here {
     /// It is kept for it.
     Pinned,
-    /// No other bench that is open does this work.
+    /// No other bench does this work.
     OnlyBench(Work),
+    /// Others do this work too, but when this bench takes it up they are shut, or nobody is at them.
+    OnlyAttended(Work),
     /// The next best bench would have it ready later by so much.
     Sooner(BenchId, Span),
     /// That bench would have it ready sooner by so much, which is not worth the change, or would make others late.
@@ -177,19 +179,34 @@ impl<'a> Reasons<'a> {
         if job.pinned == Some(bench) {
             return Here::Pinned;
         }
-        match self.elsewhere(job, bench) {
-            None => Here::OnlyBench(likeliest(job)),
+        match self.elsewhere(job, bench, slot.start) {
+            None if self.is_only(job) => Here::OnlyBench(likeliest(job)),
+            None => Here::OnlyAttended(likeliest(job)),
             Some((other, ready)) if ready >= slot.likely => Here::Sooner(other, ready.since(slot.likely)),
             Some((other, ready)) => Here::NotWorthMoving(other, slot.likely.since(ready)),
         }
     }
 
-    /// The other bench that would have it ready first in the gaps of the plan, and when.
-    fn elsewhere(&self, job: &Job, bench: BenchId) -> Option<(BenchId, Stamp)> {
+    /// Whether a single bench does the job's work, open or not.
+    fn is_only(&self, job: &Job) -> bool {
+        self.rests.get(&job.id).is_none_or(|rest| rest.first.len() <= 1)
+    }
+
+    /// Whether the bench is open and somebody is there by that time.
+    fn is_attended_by(&self, bench: BenchId, at: Stamp) -> bool {
+        let now = self.plan.at;
+        let open = self.room.open_windows(bench, now).any(|open| open.from <= at && at < open.to);
+        open && attended_from(self.room, bench, now) <= at
+    }
+
+    /// The other bench that would have it ready first in the gaps of the plan, and when. One that is shut or left
+    /// when this bench takes the job up is no choice: that it would be later says nothing.
+    fn elsewhere(&self, job: &Job, bench: BenchId, taken_up: Stamp) -> Option<(BenchId, Stamp)> {
         let from = here_from(self.room, job, self.plan.at);
         let rest = self.rests.get(&job.id)?;
         let then = rest.after();
         let others = self.benches().iter().filter(|other| other.id != bench);
+        let others = others.filter(|other| self.is_attended_by(other.id, taken_up));
         let ready = others.filter_map(|other| {
             let work = self.seconds(job.id, other.id)?;
             Some((self.gap(other, from, work)? + Span::seconds(then), other.id))
@@ -266,8 +283,7 @@ impl<'a> Reasons<'a> {
         }
         let lane = self.plan.lanes.get(&bench).map_or(&[][..], |lane| lane);
         let first = lane.iter().take_while(|other| other.job != job.id).count();
-        let able = self.rests.get(&job.id).map_or(0, |rest| rest.first.len());
-        if able == 1 && job.pinned.is_none() {
+        if self.is_only(job) && job.pinned.is_none() {
             return Cause::OnlyBench(bench, likeliest(job), first);
         }
         if attended_from(self.room, bench, self.plan.at) + work > due {

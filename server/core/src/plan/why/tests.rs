@@ -6,6 +6,7 @@ use crate::armoury::tests::World;
 use crate::armoury::tests::world::*;
 use crate::armoury::{Command, HoldReason, Wanted};
 use crate::gear::ItemKind;
+use crate::ids::StripId;
 use crate::plan::{LanePlanner, Planner};
 
 fn asked(world: &World, job: JobId) -> (Why, String) {
@@ -45,6 +46,32 @@ fn two_benches_can_and_one_is_sooner() {
         turns.iter().any(|(why, _)| matches!(why, Why::Placed { turn: Turn::After(..), .. })),
         "{turns:?}"
     );
+}
+
+#[test]
+fn a_bench_that_is_shut_or_left_is_no_choice() {
+    let moves = [
+        ("shut", Command::CloseBench { bench: ROVING }),
+        ("closing", Command::CloseBenchAt { bench: ROVING, at: minute(5) }),
+        ("left", Command::GoAway { bench: ROVING, until: minute(120) }),
+        ("called", Command::CallOut { strip: StripId(3), note: None }),
+    ];
+    for (name, command) in moves {
+        let mut world = World::new();
+        let cord = world.waiting(ItemKind::BodyCordTwoPin);
+        let (before, _) = asked(&world, cord);
+        assert!(
+            matches!(before, Why::Placed { here: Here::Sooner(..) | Here::NotWorthMoving(..), .. }),
+            "{name}: {before:?}"
+        );
+        world.ok(command);
+        let (why, says) = asked(&world, cord);
+        assert!(
+            matches!(why, Why::Placed { bench: CORDS, here: Here::OnlyAttended(_), .. }),
+            "{name}: {why:?}"
+        );
+        assert!(says.starts_with("Cords is the only one open and attended by then that "), "{name}: {says}");
+    }
 }
 
 #[test]

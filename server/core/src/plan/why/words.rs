@@ -31,6 +31,9 @@ impl Here {
         match self {
             Self::Pinned => format!("it is kept for {bench}"),
             Self::OnlyBench(work) => format!("{bench} is the only one that {}", does(work)),
+            Self::OnlyAttended(work) => {
+                format!("{bench} is the only one open and attended by then that {}", does(work))
+            }
             Self::Sooner(other, by) if by.ceil_min() > 0 => {
                 format!("{} would have it ready {by} later than {bench}", name(room, other))
             }
