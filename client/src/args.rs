@@ -12,6 +12,7 @@ use crate::commands::{
     WeighArea,
 };
 use crate::failure::Failure;
+use crate::named::Named;
 
 /// The armoury of a fencing tournament, from a terminal.
 #[derive(Debug, Parser)]
@@ -191,6 +192,12 @@ impl Area {
 }
 
 impl Cli {
+    /// The strip or the bench that was named on the command line.
+    pub fn named(&self) -> Named {
+        let (_, strip, bench) = self.area.claims().unwrap_or((Role::Head, None, None));
+        Named { strip, bench }
+    }
+
     /// Where the server is and who is asking. With a token, the token says who.
     ///
     /// # Errors

@@ -6,6 +6,7 @@ mod commands;
 pub mod exit;
 mod failure;
 pub mod local;
+mod named;
 #[cfg(feature = "rehearsal")]
 mod rehearse;
 #[cfg(not(feature = "rehearsal"))]
@@ -15,3 +16,4 @@ pub mod screens;
 
 pub use commands::run;
 pub use failure::Failure;
+pub use named::Named;

@@ -114,7 +114,7 @@ fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<Done, Failure> {
     match screen {
         Some(screen) => {
             let log = cli.common.log.as_deref();
-            screens::run(screen, cli.address()?, Options::default(), log).map(|()| Done::Silent)
+            screens::run(screen, cli.address()?, cli.named(), Options::default(), log).map(|()| Done::Silent)
         }
         None => runtime()?.block_on(online::run(cli, out)).map(|shown| Done::Show(Box::new(shown))),
     }

@@ -17,6 +17,7 @@ use crate::local::Sense;
 /// Connects and does it.
 pub(super) async fn run(cli: &Cli, out: &mut dyn Write) -> Result<Shown, Failure> {
     let link = Link::connect_with(cli.address()?, Options::default()).await.map_err(Failure::asking)?;
+    cli.named().fits(&link.welcome()).map_err(Failure::asking)?;
     let mut setting = setting(cli, &link);
     if matches!(&cli.area, Area::Bench(area) if area.action.as_ref().is_some_and(super::BenchAction::needs_edition))
     {
@@ -39,12 +40,13 @@ pub(super) async fn run(cli: &Cli, out: &mut dyn Write) -> Result<Shown, Failure
 }
 
 fn setting(cli: &Cli, link: &Link) -> Setting {
-    let (strip, bench) = match &cli.area {
-        Area::Strip(area) => (area.strip, None),
-        Area::Bench(area) => (None, area.bench),
-        _ => (None, None),
-    };
-    Setting::new(&link.welcome(), strip, bench, matches!(cli.area, Area::Counter(_)))
+    let named = cli.named();
+    Setting::new(
+        &link.welcome(),
+        named.strip.map(|id| id.0),
+        named.bench.map(|id| id.0),
+        matches!(cli.area, Area::Counter(_)),
+    )
 }
 
 /// What a command line comes down to.

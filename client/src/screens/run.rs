@@ -22,6 +22,7 @@ use super::terminal::{self, Terminal};
 use super::theme::Theme;
 use super::{update, view};
 use crate::failure::Failure;
+use crate::named::Named;
 
 /// Messages that may wait for the screen.
 const WAITING: usize = 256;
@@ -64,7 +65,13 @@ impl Screen {
 ///
 /// # Errors
 /// What kept it from opening, or what ended it. The terminal is given back in every case.
-pub fn run(screen: Screen, address: Address, options: Options, log: Option<&Path>) -> Result<(), Failure> {
+pub fn run(
+    screen: Screen,
+    address: Address,
+    named: Named,
+    options: Options,
+    log: Option<&Path>,
+) -> Result<(), Failure> {
     if !terminal::is_there() {
         return Err(Failure::usage(
             "a screen needs a terminal, and standard input or output is none",
@@ -77,7 +84,7 @@ pub fn run(screen: Screen, address: Address, options: Options, log: Option<&Path
         .enable_all()
         .build()
         .map_err(|error| Failure::broken(format!("the program cannot start: {error}")))?;
-    let played = AssertUnwindSafe(|| runtime.block_on(open(screen, address, options)));
+    let played = AssertUnwindSafe(|| runtime.block_on(open(screen, address, named, options)));
     let result = catch_unwind(played).unwrap_or_else(|_| Err(mistake()));
     // A watch or a send that hangs must not keep the program from ending.
     runtime.shutdown_timeout(Duration::from_millis(200));
@@ -98,13 +105,16 @@ fn log_to(file: &Path) -> Result<tracing_appender::non_blocking::WorkerGuard, Fa
 
 /// Connects and shows the screen. A server that is away is waited for on the screen; what no waiting mends is said
 /// before the screen opens.
-async fn open(screen: Screen, address: Address, options: Options) -> Result<(), Failure> {
+async fn open(screen: Screen, address: Address, named: Named, options: Options) -> Result<(), Failure> {
     knows_where(screen, &address)?;
     let state = first_state(screen, &address);
     let (to, from) = mpsc::channel(WAITING);
-    let tasks = Tasks::new(address.clone(), options.clone(), to);
+    let tasks = Tasks::new(address.clone(), named, options.clone(), to);
     match Link::connect_with(address, Options { retry: remise_link::Retry::once(), ..options }).await {
-        Ok(link) => fits(screen, link.welcome().role)?,
+        Ok(link) => {
+            fits(screen, link.welcome().role)?;
+            named.fits(&link.welcome()).map_err(refused)?;
+        }
         Err(error) if error.may_retry() => {}
         Err(error) => return Err(refused(error)),
     }

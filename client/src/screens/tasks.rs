@@ -9,6 +9,7 @@ use tokio::sync::{mpsc, watch};
 use tokio::task::{AbortHandle, JoinSet};
 
 use super::state::{Msg, Task};
+use crate::named::Named;
 
 /// Pause between tries to connect.
 const PAUSE: Duration = Duration::from_secs(2);
@@ -16,6 +17,7 @@ const PAUSE: Duration = Duration::from_secs(2);
 /// The tasks of one screen.
 pub struct Tasks {
     address: Address,
+    named: Named,
     options: Options,
     to: mpsc::Sender<Msg>,
     /// The connection, once there is one.
@@ -27,9 +29,9 @@ pub struct Tasks {
 
 impl Tasks {
     /// Tasks that report to `to`.
-    pub fn new(address: Address, options: Options, to: mpsc::Sender<Msg>) -> Self {
+    pub fn new(address: Address, named: Named, options: Options, to: mpsc::Sender<Msg>) -> Self {
         let (link, running) = (watch::Sender::new(None), JoinSet::new());
-        Self { address, options, to, link, watching: None, running }
+        Self { address, named, options, to, link, watching: None, running }
     }
 
     /// Connects, however long it takes, and watches the board.
@@ -37,11 +39,11 @@ impl Tasks {
         if let Some(old) = self.watching.take() {
             old.abort();
         }
-        let (address, options) = (self.address.clone(), self.options.clone());
+        let (address, named, options) = (self.address.clone(), self.named, self.options.clone());
         let (to, link) = (self.to.clone(), self.link.clone());
         self.watching = Some(self.running.spawn(async move {
             // Nobody listens any more when sending fails: the screen has ended.
-            let _ = follow(address, options, &to, &link).await;
+            let _ = follow(address, named, options, &to, &link).await;
         }));
     }
 
@@ -116,12 +118,16 @@ struct Ended;
 
 async fn follow(
     address: Address,
+    named: Named,
     options: Options,
     to: &mpsc::Sender<Msg>,
     link: &watch::Sender<Option<Link>>,
 ) -> Result<(), Ended> {
     let open = connect(&address, &options, to).await?;
     let Some(open) = open else { return Ok(()) };
+    if let Err(other) = named.fits(&open.welcome()) {
+        return tell(to, Msg::Over(other)).await;
+    }
     tell(to, Msg::Hello(Box::new(open.welcome()))).await?;
     let role = open.welcome().role.or(address.open.as_ref().map(|open| open.role));
     let mut news = match role {
@@ -182,7 +188,12 @@ mod tests {
     use super::*;
 
     fn tasks() -> Tasks {
-        Tasks::new(Address::parse("127.0.0.1:1").unwrap(), Options::default(), mpsc::channel(1).0)
+        Tasks::new(
+            Address::parse("127.0.0.1:1").unwrap(),
+            Named::default(),
+            Options::default(),
+            mpsc::channel(1).0,
+        )
     }
 
     #[tokio::test]
