@@ -4,13 +4,17 @@
 use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use remise_core::tag::Tag;
 use tokio::time::Instant;
 
 use super::state::Msg;
 
-/// Longest pause between two keys of a scanner. Those that act as a keyboard send a key every few milliseconds; a fast
-/// typist needs about a hundred. Both from memory, no source.
-const GAP: Duration = Duration::from_millis(40);
+/// Longest pause between two keys that no finger makes. A scanner that acts as a keyboard sends a key every few
+/// milliseconds; a fast typist needs about a hundred. Both from memory, no source.
+const FAST: Duration = Duration::from_millis(40);
+/// Longest pause between two keys of a slow scanner, by radio or over a remote shell. A very fast typist may come near
+/// it, so that what comes at this pace is a scan only when it is a whole tag with its check digit and Enter.
+const SLOW: Duration = Duration::from_millis(80);
 /// Fewest digits that are a scan: those of a tag.
 const FEWEST: usize = 5;
 /// Most digits that are kept: anything longer was not scanned here.
@@ -21,6 +25,8 @@ const MOST: usize = 12;
 pub struct Burst {
     held: Vec<KeyEvent>,
     last: Option<Instant>,
+    /// A pause was longer than a fast scanner makes.
+    slow: bool,
 }
 
 impl Burst {
@@ -30,13 +36,13 @@ impl Burst {
             return Vec::new();
         }
         let mut told = if self.due().is_some_and(|due| due < at) { self.give_up() } else { Vec::new() };
-        let enough = (FEWEST..=MOST).contains(&self.held.len());
+        self.slow |= self.last.is_some_and(|last| last + FAST < at);
         if digit(key).is_some() && self.held.len() <= MOST {
             self.held.push(key);
             self.last = Some(at);
-        } else if key.code == KeyCode::Enter && key.modifiers.is_empty() && enough {
-            self.last = None;
-            told.push(Msg::Scan(self.held.drain(..).filter_map(digit).collect()));
+        } else if let Some(digits) = self.scanned(key) {
+            self.forget();
+            told.push(Msg::Scan(digits));
         } else {
             told.extend(self.give_up());
             told.push(Msg::Key(key));
@@ -46,13 +52,27 @@ impl Burst {
 
     /// When what is held counts as a person's keys; `None` when nothing is held.
     pub fn due(&self) -> Option<Instant> {
-        self.last.map(|last| last + GAP)
+        self.last.map(|last| last + SLOW)
     }
 
     /// What is held was typed by a person.
     pub fn give_up(&mut self) -> Vec<Msg> {
-        self.last = None;
-        self.held.drain(..).map(Msg::Key).collect()
+        let keys = std::mem::take(&mut self.held);
+        self.forget();
+        keys.into_iter().map(Msg::Key).collect()
+    }
+
+    /// What was scanned, if this key ends a scan. Digits that came fast are told even if they are no tag: a misread must
+    /// be seen.
+    fn scanned(&self, key: KeyEvent) -> Option<String> {
+        let ends = key.code == KeyCode::Enter && key.modifiers.is_empty();
+        let digits: String = self.held.iter().copied().filter_map(digit).collect();
+        let counts = (FEWEST..=MOST).contains(&digits.len()) && (!self.slow || Tag::parse(&digits).is_ok());
+        (ends && counts).then_some(digits)
+    }
+
+    fn forget(&mut self) {
+        *self = Self::default();
     }
 }
 
@@ -101,11 +121,23 @@ mod tests {
             ("00013x\n", 3, "00013x/"),
             ("1234567890123\n", 3, "1234567890123/"),
             ("00013", 3, "00013"),
+            ("00013\n", 75, "[00013]"),
+            ("00013\n00021\n", 75, "[00013][00021]"),
+            ("00013\n", 85, "00013/"),
+            ("00012\n", 3, "[00012]"),
+            ("00012\n", 75, "00012/"),
+            ("000130\n", 75, "000130/"),
+            ("1\n24", 75, "1/24"),
         ] {
             assert_eq!(paced(text, pause_ms), expected, "{text:?} every {pause_ms} ms");
         }
         let late_enter = [('0', 3), ('0', 3), ('0', 3), ('1', 3), ('3', 3), ('\n', 300)];
         assert_eq!(told(&late_enter), "00013/");
+        let one_slow = [('0', 3), ('0', 3), ('0', 70), ('1', 3), ('2', 3), ('\n', 3)];
+        assert_eq!(told(&one_slow), "00012/", "one long pause makes it a slow one");
+        let slow_then_fast =
+            [('0', 3), ('0', 75), ('1', 200), ('0', 3), ('0', 3), ('1', 3), ('2', 3), ('\n', 3)];
+        assert_eq!(told(&slow_then_fast), "00[10012]", "what was given up slows down nothing");
         let after_a_person = [('3', 0), ('0', 200), ('0', 3), ('0', 3), ('1', 3), ('3', 3), ('\n', 3)];
         assert_eq!(told(&after_a_person), "3[00013]");
     }
