@@ -8,6 +8,7 @@ use remise_link::view::{Board, JobView, VenueView};
 
 use super::clock::WallClock;
 use super::state::{Role, State};
+use super::text::width;
 
 /// When an item is back where it goes: ready in the armoury, and the walk.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -93,6 +94,12 @@ pub fn whose(job: &JobView) -> String {
         None if job.kind.is_apparatus() => "the tournament".to_owned(),
         None => "nobody knows".to_owned(),
     }
+}
+
+/// The complaint, in short words where the whole does not fit into so many columns.
+pub fn complaint(job: &JobView, columns: usize) -> &'static str {
+    let whole = job.complaint.title();
+    if width(whole) <= columns { whole } else { job.complaint.short() }
 }
 
 /// The tag's digits.

@@ -20,8 +20,8 @@ use super::{bench, head, strip};
 const COLUMNS: u16 = 60;
 /// Fewest lines.
 const LINES: u16 = 18;
-/// Lines above the body.
-const TOP: u16 = 3;
+/// Most lines that the word on how things stand takes: two while the screen is cut off from the server.
+const STATUS: usize = 2;
 /// Lines of keys.
 const FOOT: u16 = 2;
 
@@ -33,8 +33,10 @@ pub fn view(state: &State, frame: &mut Frame<'_>, theme: Theme) {
         return;
     }
     let columns = usize::from(area.width);
-    let body = Rect { y: TOP, height: area.height - TOP - FOOT, ..area };
-    frame.render_widget(Paragraph::new(top(state, columns, theme)), Rect { height: TOP, ..area });
+    let top = top(state, columns, theme);
+    let above = top.len() as u16;
+    let body = Rect { y: above, height: area.height - above - FOOT, ..area };
+    frame.render_widget(Paragraph::new(top), Rect { height: above, ..area });
     let pane = Pane { columns, lines: usize::from(body.height), theme };
     draw_body(state, frame, body, pane);
     let foot = Rect { y: area.height - FOOT, height: FOOT, ..area };
@@ -57,12 +59,17 @@ fn top(state: &State, columns: usize, theme: Theme) -> Vec<Line<'static>> {
         tournament => format!(" {} · {tournament}", who(state)),
     };
     let (says, style) = status(state, theme);
-    let rule = "─".repeat(columns);
-    vec![
-        between(&who, &time, columns, theme.strong()),
-        line(format!(" {}", cut(&says, columns.saturating_sub(2))), style),
-        line(rule, theme.quiet()),
-    ]
+    let room = columns.saturating_sub(2);
+    let mut says = if state.is_fresh() { vec![says] } else { wrap(&says, room) };
+    if says.len() > STATUS {
+        // What does not fit is the end of the reason.
+        let rest = says.split_off(STATUS - 1).join(" ");
+        says.push(rest);
+    }
+    let mut lines = vec![between(&who, &time, columns, theme.strong())];
+    lines.extend(says.iter().map(|part| line(format!(" {}", cut(part, room)), style)));
+    lines.push(line("─".repeat(columns), theme.quiet()));
+    lines
 }
 
 fn who(state: &State) -> String {

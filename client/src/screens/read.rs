@@ -128,7 +128,8 @@ fn learn(state: &mut State, job: &JobView) {
 }
 
 fn row_text(state: &State, job: &JobView) -> String {
-    format!("{} · {}", board::name(job), board::whereabouts(job, state.venue.as_ref(), &state.clock))
+    let whereabouts = board::whereabouts(job, state.venue.as_ref(), &state.clock);
+    format!("{} {}, {} · {whereabouts}", job.kind.short(), board::tag(job), board::whose(job))
 }
 
 /// The night list was read.

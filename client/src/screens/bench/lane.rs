@@ -11,7 +11,7 @@ use super::super::board::{self, Late};
 use super::super::paint::{Pane, cells, first_shown, line, over, plain, reasons, window};
 use super::super::pointer::Pointer;
 use super::super::state::{RowKey, State};
-use super::super::text::{capital, cut};
+use super::super::text::{capital, cut, width};
 
 /// A job in the list, and why it stands there.
 #[derive(Clone, Copy)]
@@ -184,11 +184,12 @@ fn job_lines(
         (&mark, 12, style),
     ]);
     let when = taken_up(state, job, slot);
-    let complaint = format!("{}, {need}", job.complaint.title());
+    let half = pane.columns.saturating_sub(30);
+    let complaint = format!("{}, {need}", board::complaint(job, half.saturating_sub(width(&need) + 2)));
     let second = cells(&[
         ("", 1, plain),
         ("", 6, plain),
-        (&complaint, pane.columns.saturating_sub(30), theme.quiet()),
+        (&complaint, half, theme.quiet()),
         (&when, 20, theme.quiet()),
     ]);
     let mut lines = vec![first, second];

@@ -11,7 +11,7 @@ use crate::screens::board::{self, Late};
 use crate::screens::paint::{Pane, cells, first_shown, line, over, plain, reasons, window};
 use crate::screens::read::owed_text;
 use crate::screens::state::State;
-use crate::screens::text::cut;
+use crate::screens::text::{cut, width};
 
 /// From that many columns two lists stand side by side.
 const WIDE: usize = 140;
@@ -186,12 +186,13 @@ fn job_lines(state: &State, job: &JobView, pointer: &str, pane: Pane) -> Vec<Lin
         (&standing, 23, plain),
         (&board::late_mark(late), 12, alarm),
     ]);
-    let mut parts = vec![job.complaint.title().to_owned(), format!("has {}", job.need.title())];
+    let mut parts = vec![job.need.title().to_owned()];
     parts.extend(job.wanted_by.map(|at| format!("wanted {}", clock.at(at))));
     parts.extend(board::back(state, job).map(|back| format!("back {}", clock.at(back.likely))));
     parts.push(format!("to {}", board::spot(venue, job.back_to)));
-    let second =
-        line(format!("         {}", cut(&parts.join(" · "), pane.columns.saturating_sub(10))), theme.quiet());
+    let (room, rest) = (pane.columns.saturating_sub(10), parts.join(" · "));
+    let complaint = board::complaint(job, room.saturating_sub(width(&rest) + 3));
+    let second = line(format!("         {}", cut(&format!("{complaint} · {rest}"), room)), theme.quiet());
     vec![first, second]
 }
 

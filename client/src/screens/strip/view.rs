@@ -35,14 +35,11 @@ fn calls(state: &State, pane: Pane) -> Vec<Line<'static>> {
         let strip = capital(&board::strip(state.venue.as_ref(), call.strip));
         let bench = board::bench(state.venue.as_ref(), call.bench);
         let text = match (call.state, call.arrival) {
-            (CallState::AtStrip, _) => format!("{strip} stands still: somebody from {bench} is there."),
+            (CallState::AtStrip, _) => format!("{strip} stands still: {bench} is there."),
             (CallState::Called, Some(at)) => {
-                format!(
-                    "{strip} stands still: somebody from {bench} is coming, there about {}.",
-                    clock.both(at)
-                )
+                format!("{strip} stands still: {bench} is coming, there about {}.", clock.both(at))
             }
-            (CallState::Called, None) => format!("{strip} stands still: somebody from {bench} is coming."),
+            (CallState::Called, None) => format!("{strip} stands still: {bench} is coming."),
         };
         lines.push(line(format!(" {}", cut(&text, pane.columns.saturating_sub(2))), pane.theme.heed()));
     }
@@ -173,19 +170,22 @@ fn two_lines(state: &State, job: &JobView, chosen: bool, pane: Pane) -> Vec<Line
     let late = board::late(state, job);
     let back = board::back(state, job).map_or_else(String::new, |back| state.clock.at(back.likely));
     let standing = board::standing(job, state.venue.as_ref(), &state.clock);
+    let when = format!("{back} {}", board::late_mark(late));
+    // Where no time is known there is room for why.
+    let (stands, times) = if when.trim().is_empty() { (37, 0) } else { (17, 19) };
     let first = cells(&[
         (pointer(chosen), 1, plain),
         (&board::tag(job), 6, theme.strong()),
         (job.kind.short(), 13, plain),
         (&board::whose(job), 18, plain),
-        (&standing, 17, standing_style(job, pane)),
-        (&format!("{back} {}", board::late_mark(late)), 19, late_style(late, pane)),
+        (&standing, stands, standing_style(job, pane)),
+        (&when, times, late_style(late, pane)),
     ]);
     let wanted = job.wanted_by.map_or_else(String::new, |at| format!("wanted {}", state.clock.at(at)));
     let second = cells(&[
         ("", 1, plain),
         ("", 6, plain),
-        (job.complaint.title(), 34, theme.quiet()),
+        (board::complaint(job, 34), 34, theme.quiet()),
         (&wanted, 14, theme.quiet()),
         (&sum(state, job), 20, theme.quiet()),
     ]);
