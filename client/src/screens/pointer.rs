@@ -10,11 +10,18 @@ pub struct Pointer<K> {
     pub row: usize,
     /// What was chosen has left the list, and nothing was chosen since.
     pub gone: bool,
+    /// A person has moved it or chosen with it.
+    pub moved: bool,
+    /// Ticks since what was chosen has left, or has ceased to be the first although nobody chose it.
+    ticks: u8,
 }
+
+/// Ticks of a second after which a person has seen that a list has changed. Ours.
+const SEEN: u8 = 2;
 
 impl<K> Default for Pointer<K> {
     fn default() -> Self {
-        Self { at: None, row: 0, gone: false }
+        Self { at: None, row: 0, gone: false, moved: false, ticks: 0 }
     }
 }
 
@@ -25,9 +32,9 @@ impl<K: Copy + PartialEq> Pointer<K> {
         if let Some(place) = place {
             self.row = place;
         } else if self.at.is_some() || self.gone {
-            *self = Self { at: None, row: self.row.min(rows.len()), gone: true };
+            (self.at, self.row, self.gone) = (None, self.row.min(rows.len()), true);
         } else {
-            *self = Self { at: rows.first().copied(), row: 0, gone: false };
+            *self = Self { at: rows.first().copied(), ..Self::default() };
         }
     }
 
@@ -43,6 +50,7 @@ impl<K: Copy + PartialEq> Pointer<K> {
         self.row = self.row.min(rows.len().saturating_sub(1));
         self.at = rows.get(self.row).copied();
         self.gone &= self.at.is_none();
+        (self.moved, self.ticks) = (true, 0);
     }
 
     /// The line that must be seen: what is chosen, or what lies where that was.
@@ -50,9 +58,17 @@ impl<K: Copy + PartialEq> Pointer<K> {
         self.at.or_else(|| rows.get(self.row).or(rows.last()).copied())
     }
 
-    /// An empty list was seen: what comes next is the first of a new one.
+    /// Forgets what was chosen: what comes next is the first.
     pub fn rest(&mut self) {
         *self = Self::default();
+    }
+
+    /// A second has passed. Whether a person has seen by now that the list has changed: that what was chosen has gone, or
+    /// that another line stands first while nobody has chosen.
+    pub fn tick(&mut self, rows: &[K]) -> bool {
+        let passed_over = !self.moved && self.at != rows.first().copied();
+        self.ticks = if self.gone || passed_over { self.ticks.saturating_add(1) } else { 0 };
+        self.ticks >= SEEN
     }
 }
 
@@ -104,7 +120,7 @@ mod tests {
 
     #[test]
     fn what_lies_where_something_was_is_near() {
-        let gone = |row| Pointer { at: None, row, gone: true };
+        let gone = |row| Pointer { row, gone: true, ..Pointer::default() };
         assert_eq!(gone(1).near(&['a', 'b']), Some('b'));
         assert_eq!(gone(2).near(&['a', 'b']), Some('b'));
         assert_eq!(gone(0).near(&[]), None);

@@ -41,11 +41,15 @@ pub fn update(state: &mut State, msg: Msg) -> Vec<Task> {
     Vec::new()
 }
 
-/// A second has passed. A list that has been empty for that long has nothing that a person could still mean.
+/// A second has passed. A list that was seen to be empty has nothing that a person could still mean; and at a bench
+/// where nobody has chosen, what stands first is what comes next, as soon as it can be seen to stand there.
 fn tick(state: &mut State, local: Stamp) {
     state.clock.tick(local);
-    if state.home.pointer.gone && rows(state).is_empty() {
+    let untouched = state.role == Role::Bench && !state.home.pointer.moved;
+    let rows = rows(state);
+    if state.home.pointer.tick(&rows) && (untouched || rows.is_empty()) {
         state.home.pointer.rest();
+        settle_row(state);
     }
 }
 

@@ -8,7 +8,7 @@ use remise_core::ids::{BenchId, CallId, JobId, OwedId};
 use remise_link::view::{Board, LaneSlot};
 
 use super::person::Person;
-use super::scene::{board, job, jobs};
+use super::scene::{NOW, board, job, jobs};
 use crate::screens::keys::Act;
 use crate::screens::layer::{self, Layer, Said};
 use crate::screens::state::{Msg, Role, RowKey, State};
@@ -164,6 +164,42 @@ fn after_its_own_job_a_bench_takes_the_first_of_its_lane() {
 }
 
 #[test]
+fn at_a_bench_where_nobody_has_chosen_the_next_stands_first_again_after_two_seconds() {
+    for moved in [false, true] {
+        let mut bench = Person::with(Role::Bench, full(false));
+        if moved {
+            bench.types("↓↑");
+        }
+        bench.hear(Msg::Board(Box::new(without(&full(false), RowKey::Job(JobId(34))))));
+        bench.hear(Msg::Tick(NOW));
+        assert_eq!(bench.state.home.pointer.at, None, "it may be unseen yet");
+        bench.hear(Msg::Tick(NOW));
+        let expected = (!moved).then_some(RowKey::Job(JobId(61)));
+        assert_eq!(bench.state.home.pointer.at, expected, "moved: {moved}");
+    }
+}
+
+#[test]
+fn at_a_bench_where_nobody_has_chosen_what_comes_first_is_taken_once_it_was_seen() {
+    let mut urgent = full(false);
+    urgent.jobs.push(job(63));
+    let slots = &mut urgent.lanes.as_mut().unwrap()[0].slots;
+    let first = LaneSlot { job: JobId(63), ..slots[0].clone() };
+    slots.insert(0, first);
+    for moved in [false, true] {
+        let mut bench = Person::with(Role::Bench, full(false));
+        if moved {
+            bench.types("↓↑");
+        }
+        bench.hear(Msg::Board(Box::new(urgent.clone())));
+        bench.hear(Msg::Tick(NOW));
+        assert_eq!(bench.state.subject(), Some(JobId(34)), "it may be unseen yet");
+        bench.hear(Msg::Tick(NOW));
+        assert_eq!(bench.state.subject(), Some(JobId(if moved { 34 } else { 63 })));
+    }
+}
+
+#[test]
 fn in_the_lane_over_the_card_the_pointer_stays_with_its_job() {
     let mut bench = Person::with(Role::Bench, full(true));
     bench.types("l↓");
@@ -190,7 +226,8 @@ fn an_empty_list_that_was_seen_begins_anew() {
     strip.hear(Msg::Board(Box::new(Board { jobs: vec![job(61)], ..board(false) })));
     assert_eq!(strip.state.home.pointer.at, None, "at the same moment");
     strip.hear(Msg::Board(Box::new(Board { jobs: Vec::new(), ..board(false) })));
-    strip.hear(Msg::Tick(super::scene::NOW.plus_min(1)));
+    strip.hear(Msg::Tick(NOW));
+    strip.hear(Msg::Tick(NOW));
     strip.hear(Msg::Board(Box::new(Board { jobs: vec![job(61)], ..board(false) })));
     assert_eq!(strip.state.home.pointer.at, Some(RowKey::Job(JobId(61))));
 }
