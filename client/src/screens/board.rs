@@ -39,9 +39,9 @@ pub fn walk_min(venue: Option<&VenueView>, spot: Spot) -> i64 {
 }
 
 /// When the job's item is back. For whoever waits for it the last time said counts; in the room the newest plan
-/// does, which may be better or worse than what was said.
+/// does, which may be better or worse than what was said. What is held has no time, whatever was said before.
 pub fn back(state: &State, job: &JobView) -> Option<Back> {
-    if !awaits_work(job) {
+    if !awaits_work(job) || job.hold.is_some() {
         return None;
     }
     let walk = walk_min(state.venue.as_ref(), job.back_to);
@@ -170,8 +170,15 @@ pub fn back_words(state: &State, job: &JobView) -> String {
             format!("{} (safely {})", clock.both(likely), clock.at(safe))
         }
         Some(Back { likely, safe: None }) => clock.both(likely),
+        None if job.hold.is_some() => "no time before it is released".to_owned(),
         None => "no time yet".to_owned(),
     }
+}
+
+/// When it is back, in a sentence: `back 14:31, in 23 min`, or that there is no time.
+pub fn back_said(state: &State, job: &JobView) -> String {
+    let says = if back(state, job).is_some() { "back " } else { "" };
+    says.to_owned() + &back_words(state, job)
 }
 
 /// `foil 12340, Ida Test`: a job in a sentence.
@@ -220,6 +227,9 @@ pub fn notices(board: &Board, at: Option<Spot>) -> Vec<&JobView> {
 
 #[cfg(test)]
 mod tests {
+    use remise_core::armoury::HoldReason;
+    use remise_link::view::HoldView;
+
     use super::super::state::{Role, State};
     use super::super::tests::{NOW, job, venue};
     use super::*;
@@ -246,6 +256,17 @@ mod tests {
             });
             assert_eq!(late_mark(late(&state, &job)), mark, "{likely} {safe:?} {wanted:?}");
         }
+    }
+
+    #[test]
+    fn what_is_held_has_no_time_whatever_was_said_before() {
+        let mut held = job(1);
+        let mut state = State::new(Role::Strip, None, None, NOW);
+        state.venue = Some(venue());
+        assert!(back(&state, &held).is_some());
+        held.hold = Some(HoldView { reason: HoldReason::Confiscated, note: None, since: NOW });
+        assert_eq!(back(&state, &held), None);
+        assert_eq!(back_words(&state, &held), "no time before it is released");
     }
 
     #[test]

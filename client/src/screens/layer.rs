@@ -177,7 +177,7 @@ fn home(state: &State) -> Vec<Binding> {
     }
     list.extend(keys::moving());
     list.extend(keys::home_ends());
-    if state.is_unchosen() {
+    if state.is_unchosen() && !super::update::rows(state).is_empty() {
         list.insert(0, keys::choose_again());
         list.push(Binding::quiet(Press::Any, Act::Unchosen, "nothing: choose a line first"));
     }
@@ -207,7 +207,7 @@ fn of_layer(state: &State, layer: &Layer) -> Vec<Binding> {
             list.extend(keys::moving());
             with_leaving(list)
         }
-        Layer::Lane(pointer) => bench::lane_keys(pointer),
+        Layer::Lane(pointer) => bench::lane_keys(state, pointer),
         Layer::Finding(..) => finding_keys(),
         Layer::Proof(_) => Proof::keys(),
     }

@@ -2,7 +2,7 @@
 
 use remise_core::armoury::{Command, Correction, HandIn, HandInItem, JobRef, Need, Spot, Whose};
 use remise_core::gear::Complaint;
-use remise_core::ids::{ItemId, JobId};
+use remise_core::ids::{CallId, ItemId, JobId};
 use remise_core::tag::Tag;
 
 use super::board;
@@ -47,19 +47,29 @@ pub fn read(state: &State, form: &Form) -> Result<Ready, Problem> {
             Command::GoAway { bench, until }
         }
         Subject::Call(call) if form.verb == Verb::Redirect => Command::Redirect { call, bench: bench(form)? },
-        Subject::Call(call) => {
-            let swapped = match form.value(Name::Kind) {
-                Some(Value::Kind(kind)) => Some(*kind),
-                _ => None,
-            };
-            Command::RunAgain { call, swapped, stock: form.typed(Name::Stock), note: form.typed(Name::Note) }
-        }
+        Subject::Call(call) => run_again(form, call)?,
         Subject::Owed(owed) => match form.value(Name::End) {
             Some(Value::End(how)) => Command::EndOwed { owed, how: *how },
             _ => return Err(missing(Name::End)),
         },
     };
     Ok(Ready::Send(Box::new(command), what(state, form)))
+}
+
+/// The strip runs again. What came from stock took the place of something.
+fn run_again(form: &Form, call: CallId) -> Result<Command, Problem> {
+    let swapped = match form.value(Name::Kind) {
+        Some(Value::Kind(kind)) => Some(*kind),
+        _ => None,
+    };
+    let stock = form.typed(Name::Stock);
+    if swapped.is_none() && stock.is_some() {
+        return Err((
+            Some(Name::Kind),
+            "choose what it took the place of, or leave the stock empty".to_owned(),
+        ));
+    }
+    Ok(Command::RunAgain { call, swapped, stock, note: form.typed(Name::Note) })
 }
 
 fn what(state: &State, form: &Form) -> String {

@@ -11,7 +11,7 @@ use super::super::board::{self, Late};
 use super::super::paint::{Pane, cells, first_shown, line, over, plain, reasons, window};
 use super::super::pointer::Pointer;
 use super::super::state::{RowKey, State};
-use super::super::text::{capital, cut, width};
+use super::super::text::{cut, width};
 
 /// A job in the list, and why it stands there.
 #[derive(Clone, Copy)]
@@ -68,7 +68,7 @@ fn can_do(state: &State, job: &JobView) -> bool {
 pub fn call_lines(state: &State, pane: Pane) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     if let Some(call) = super::call(state) {
-        let strip = capital(&board::strip(state.venue.as_ref(), call.strip));
+        let strip = board::strip(state.venue.as_ref(), call.strip);
         let note = call.note.as_ref().map(|note| format!(" “{note}”")).unwrap_or_default();
         let text = match call.state {
             CallState::Called => format!("GO TO {strip}: it stands still.{note} g when you are there."),

@@ -92,9 +92,9 @@ fn idle_keys(state: &State) -> Vec<Binding> {
 }
 
 /// The keys of the lane.
-pub fn lane_keys(pointer: &Pointer<JobId>) -> Vec<Binding> {
+pub fn lane_keys(state: &State, pointer: &Pointer<JobId>) -> Vec<Binding> {
     let mut list = Vec::new();
-    if pointer.gone {
+    if pointer.gone && !lane_jobs(state).is_empty() {
         list.push(keys::choose_again());
     } else if pointer.at.is_some() {
         list.push(Binding::key(KeyCode::Enter, Act::Enter, "the item"));

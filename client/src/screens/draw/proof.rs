@@ -7,6 +7,7 @@ use crate::screens::paint::{Pane, first_shown, line, over, plain, window};
 use crate::screens::proof::{Proof, Reads, Row};
 use crate::screens::state::State;
 use crate::screens::text::{cut, pad};
+use crate::screens::verb::Verb;
 
 /// Columns of what was recorded.
 const RECORDED: usize = 12;
@@ -14,7 +15,13 @@ const RECORDED: usize = 12;
 /// The proof's lines.
 pub fn lines(state: &State, proof: &Proof, pane: Pane) -> Vec<Line<'static>> {
     let passed = proof.rows.iter().filter(|row| row.check.pass).count();
-    let title = format!("Proof: {passed} of {} checks passed", proof.rows.len());
+    let all = proof.rows.len();
+    let title = if passed == all && all > 0 {
+        let key = Verb::Ready.key();
+        format!("Proof: all {all} checks passed. Esc, then {key} says that it is ready")
+    } else {
+        format!("Proof: {passed} of {all} checks passed")
+    };
     let mut lines = vec![super::title(&title, pane)];
     let edition = state.venue.as_ref().map(|venue| venue.edition.as_str()).unwrap_or_default();
     let mut body = Vec::new();

@@ -214,6 +214,6 @@ fn call_line(state: &State, id: CallId, pointer: &str, pane: Pane) -> Line<'stat
 
 fn owed_line(state: &State, id: OwedId, pointer: &str, pane: Pane) -> Line<'static> {
     let Some(owed) = state.board.owed.iter().flatten().find(|owed| owed.owed == id) else { return plain("") };
-    let text = format!("{pointer} {} (since {})", owed_text(owed), state.clock.at(owed.since));
+    let text = format!("{pointer} since {}: {}", state.clock.at(owed.since), owed_text(owed));
     plain(cut(&text, pane.columns))
 }

@@ -8,6 +8,7 @@ use crate::screens::board;
 use crate::screens::field::{Field, Name, Value};
 use crate::screens::form::Subject;
 use crate::screens::options::{benches, option, words};
+use crate::screens::read::owed_text;
 use crate::screens::state::{RowKey, State, Task};
 use crate::screens::verb::Verb;
 
@@ -71,7 +72,9 @@ pub fn of_row(state: &mut State, verb: Verb) -> Vec<Task> {
         (Verb::EndOwed, Some(RowKey::Owed(owed))) => {
             let ends = words(OwedEnd::ALL, OwedEnd::title, Value::End);
             let fields = vec![Field::choice(Name::End, "It is", ends)];
-            form(state, fill(verb, Subject::Owed(owed), "End what is owed", fields))
+            let known = state.board.owed.iter().flatten().find(|one| one.owed == owed);
+            let title = known.map_or_else(String::new, |one| format!(": {}", owed_text(one)));
+            form(state, fill(verb, Subject::Owed(owed), &format!("End what is owed{title}"), fields))
         }
         _ => nothing(state, "Choose a bench, a call-out or something owed first"),
     }

@@ -149,7 +149,7 @@ pub fn correct_form(state: &State, course: &Course) -> Form {
         Field::choice(Name::Mistake, "Wrong is", options),
         Field::choice(Name::Kind, "Item", kinds()).only(Name::Mistake, KIND),
         Field::choice(Name::Complaint, "Complaint", Vec::new()).only(Name::Mistake, KIND),
-        Field::text(Name::Item, "Item number", "The number that the item has for life.", 12)
+        Field::text(Name::Item, "Item number", "Its number for life; its course shows it.", 12)
             .only(Name::Mistake, &[2]),
         from.only(Name::Mistake, &[3]),
         to.only(Name::Mistake, &[3]),

@@ -64,7 +64,7 @@ fn notices(state: &State, pane: Pane) -> Vec<Line<'static>> {
         let Some(notice) = job.notice else { continue };
         let when = match notice.kind {
             NoticeKind::Promise => {
-                format!(": back {}", board::back_words(state, job))
+                format!(": {}", board::back_said(state, job))
             }
             _ => String::new(),
         };
@@ -243,10 +243,10 @@ fn details(state: &State, pane: Pane) -> Vec<Line<'static>> {
 fn sentence(state: &State, job: &JobView) -> String {
     let venue = state.venue.as_ref();
     if board::awaits_work(job) {
-        let back = board::back_words(state, job);
+        let back = board::back_said(state, job);
         let late = board::late(state, job);
         let mark = if late == Late::No { String::new() } else { format!(" {}.", board::late_mark(late)) };
-        return format!("{}, back {back}.{mark}", board::standing(job, venue, &state.clock));
+        return format!("{}, {back}.{mark}", board::standing(job, venue, &state.clock));
     }
     format!("{}.", board::whereabouts(job, venue, &state.clock))
 }

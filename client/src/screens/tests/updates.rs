@@ -229,7 +229,9 @@ fn a_call_out_goes_step_by_step() {
     person.accept();
     let there = remise_link::view::CallState::AtStrip;
     person.state.board.calls.iter_mut().flatten().for_each(|call| call.state = there);
-    person.types("g2spare reel\n\n");
+    person.types("g1spare reel\n\n");
+    assert_eq!(commands(&person), [], "the spare reel took the place of something");
+    person.types("2").ctrl('s');
     let stock = Some("spare reel".to_owned());
     let swapped = Some(ItemKind::Reel);
     assert_eq!(commands(&person), [Command::RunAgain { call: CallId(60), swapped, stock, note: None }]);
