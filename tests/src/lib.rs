@@ -8,3 +8,4 @@ pub mod instances;
 pub mod made_lanes;
 pub mod queues;
 pub mod single_machine;
+pub mod stop_gaps;

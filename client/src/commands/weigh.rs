@@ -131,22 +131,14 @@ const ESTIMATES: &str = "Minutes and how long a stop-gap holds are estimates of 
 
 fn shown(fault: &Fault, now: &Circumstances, weighed: &Weighed<'_>) -> Shown {
     let (stop_gap, lasting) = (&weighed.stop_gap, &weighed.lasting);
-    let less = if weighed.for_stop_gap() { "the stop-gap" } else { "the lasting repair" };
-    let text = [
-        format!(
-            "{}, {}, ready in {} min to be in time, then {} h of fencing\n",
-            fault.title,
-            now.need.title(),
-            now.left_min,
-            now.to_fence_h
-        ),
-        line("Lasting", &weighed.ways.lasting, lasting),
-        line("Stop-gap", &weighed.ways.stop_gap, stop_gap),
-        format!(
-            "\nBy these figures {less} costs less; you decide. After a stop-gap the lasting repair is owed: tell the fencer.\n"
-        ),
-        format!("{ESTIMATES}\n"),
-    ];
+    let [one, other, less] = weighed.lines();
+    let text = format!(
+        "{}, {}, ready in {} min to be in time, then {} h of fencing\n{one}\n{other}\n\n{less}\n{ESTIMATES}\n",
+        fault.title,
+        now.need.title(),
+        now.left_min,
+        now.to_fence_h
+    );
     let json = json!({
         "ok": true,
         "fault": fault.id,
@@ -157,20 +149,7 @@ fn shown(fault: &Fault, now: &Circumstances, weighed: &Weighed<'_>) -> Shown {
         "stop_gap": cost_json(&weighed.ways.stop_gap, stop_gap),
         "costs_less": if weighed.for_stop_gap() { "stop_gap" } else { "lasting" },
     });
-    Shown { text: text.concat(), json }
-}
-
-/// One way in one line: what is done, when it is ready, how late that is, whether it fails again, what it costs.
-fn line(name: &str, way: &Way, cost: &Cost) -> String {
-    format!(
-        "{name:9} {}: ready in {:.0} min, late {:.0} % (by {:.1} min in the mean), fails again {:.0} %, costs {:.0}\n",
-        way.what,
-        cost.ready_min,
-        100.0 * cost.late,
-        cost.late_min,
-        100.0 * cost.fails,
-        cost.loss
-    )
+    Shown { text, json }
 }
 
 fn way_json(way: &Way) -> Value {
@@ -226,7 +205,7 @@ mod tests {
     fn estimates_of_ones_own_are_used_and_a_bad_file_is_named() {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("own.txt");
-        let good = "again_min 15\nlasting_holds_h 300\nworth_failures 2\nfault foil_spring_weak\nstop_gap stretch it | 3 1 5\nlasting fit one | table\nholds_h 90\n";
+        let good = "again_min 15\nlasting_holds_h 300\nworth_failures 2\nfencing_share 0.25\nfault foil_spring_weak\nstop_gap stretch it | 3 1 5\nlasting fit one | table\nholds_h 90\n";
         std::fs::write(&path, good).unwrap();
         let line = format!("foil_spring_weak --left 2 --estimates {}", path.display());
         assert!(

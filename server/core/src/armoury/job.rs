@@ -64,6 +64,9 @@ pub struct Job {
     pub promise: Option<Promise>,
     /// The newest notice sent about it.
     pub notice: Option<Notice>,
+    /// When the item left the armoury's hands; none while it is here.
+    #[serde(default)]
+    pub left: Option<Stamp>,
     /// What was done under its tag.
     pub course: Course,
     /// The newest event that touched it.

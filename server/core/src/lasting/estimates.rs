@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 
 use thiserror::Error;
 
-use crate::gear::{self, Fault, Minutes};
+use crate::gear::{self, Fault, Minutes, Work};
 
 const BUILT_IN: &str = include_str!("../../data/lasting/estimates.txt");
 /// Longest file that is looked at, in bytes.
@@ -24,6 +24,8 @@ static ESTIMATES: LazyLock<Estimates> = LazyLock::new(|| {
 pub struct Way {
     /// What is done.
     pub what: String,
+    /// The kind of work that it is.
+    pub work: Work,
     /// Bench minutes.
     pub minutes: Minutes,
     /// Minutes for which glue sets afterwards; 0 without glue.
@@ -52,6 +54,8 @@ pub struct Estimates {
     pub lasting_holds_h: f64,
     /// How many failures seen the estimate of a stop-gap is worth.
     pub worth_failures: f64,
+    /// Of the time that a fencer has an item in the tournament's hours, the share in which it is fenced with; at most 1.
+    pub fencing_share: f64,
     /// Faults that have both ways, in the order of the file.
     pub faults: Vec<TwoWays>,
 }
@@ -92,6 +96,7 @@ struct Reading {
     again_min: Option<f64>,
     lasting_holds_h: Option<f64>,
     worth_failures: Option<f64>,
+    fencing_share: Option<f64>,
     faults: Vec<TwoWays>,
     begun: Option<Begun>,
 }
@@ -123,6 +128,7 @@ pub fn parse(bytes: &[u8]) -> Result<Estimates, EstimatesProblem> {
         again_min: reading.again_min.ok_or_else(|| missing("again_min is missing"))?,
         lasting_holds_h: reading.lasting_holds_h.ok_or_else(|| missing("lasting_holds_h is missing"))?,
         worth_failures: reading.worth_failures.ok_or_else(|| missing("worth_failures is missing"))?,
+        fencing_share: reading.fencing_share.ok_or_else(|| missing("fencing_share is missing"))?,
         faults: reading.faults,
     })
 }
@@ -138,6 +144,7 @@ impl Reading {
             (None, "again_min") => once(&mut self.again_min, figure(rest)),
             (None, "lasting_holds_h") => once(&mut self.lasting_holds_h, figure(rest)),
             (None, "worth_failures") => once(&mut self.worth_failures, figure(rest)),
+            (None, "fencing_share") => once(&mut self.fencing_share, share(rest)),
             (Some(begun), "stop_gap") => once(&mut begun.stop_gap, way(rest, begun.fault)),
             (Some(begun), "lasting") => once(&mut begun.lasting, way(rest, begun.fault)),
             (Some(begun), "holds_h") => once(&mut begun.holds_h, figure(rest)),
@@ -180,6 +187,11 @@ fn figure(text: &str) -> Result<f64, &'static str> {
         .ok_or("that is no figure above 0 and up to 10000")
 }
 
+/// A figure above 0 and up to 1.
+fn share(text: &str) -> Result<f64, &'static str> {
+    figure(text).ok().filter(|value| *value <= 1.0).ok_or("that is no share above 0 and up to 1")
+}
+
 /// `what is done | minutes`.
 fn way(text: &str, own: &Fault) -> Result<Way, &'static str> {
     let (what, minutes) = text.split_once('|').ok_or("what is done and its minutes are parted by |")?;
@@ -187,17 +199,17 @@ fn way(text: &str, own: &Fault) -> Result<Way, &'static str> {
     if what.is_empty() || what.chars().any(char::is_control) {
         return Err("it is not said what is done");
     }
-    let (minutes, curing) = match minutes.trim() {
-        "table" => (own.minutes, own.curing_min),
+    let (work, minutes, curing) = match minutes.trim() {
+        "table" => (own.work, own.minutes, own.curing_min),
         other => match other.strip_prefix("as ") {
             Some(code) => {
                 let other = gear::fault(code.trim()).ok_or("no fault has that code")?;
-                (other.minutes, other.curing_min)
+                (other.work, other.minutes, other.curing_min)
             }
-            None => (three(other)?, None),
+            None => (own.work, three(other)?, None),
         },
     };
-    Ok(Way { what: what.to_owned(), minutes, curing_min: curing.unwrap_or(0) })
+    Ok(Way { what: what.to_owned(), work, minutes, curing_min: curing.unwrap_or(0) })
 }
 
 /// Likely, low and high.
@@ -248,26 +260,29 @@ mod tests {
             (35, 10),
             "as a rewire in the table"
         );
+        assert_eq!((barrel.stop_gap.work, barrel.lasting.work), (Work::Point, Work::BladeWire));
         assert_eq!(all.of("foil_point_dirty"), None);
     }
 
     #[test]
     fn what_does_not_fit_is_named_with_its_line() {
-        let good = "again_min 15\nlasting_holds_h 300\nworth_failures 2\nfault foil_spring_weak\nstop_gap a | 3 1 5\nlasting b | table\nholds_h 4\n";
+        let good = "again_min 15\nlasting_holds_h 300\nworth_failures 2\nfencing_share 0.5\nfault foil_spring_weak\nstop_gap a | 3 1 5\nlasting b | table\nholds_h 4\n";
         assert!(parse(good.as_bytes()).is_ok());
         for (from, to, line, what) in [
-            ("again_min 15\n", "", 6, "again_min is missing"),
+            ("again_min 15\n", "", 7, "again_min is missing"),
             ("again_min 15", "again_min -15", 1, "no figure above 0"),
             ("again_min 15", "again_min 15\nagain_min 16", 2, "given before"),
-            ("foil_spring_weak", "foil_sprung", 4, "no fault has that code"),
-            ("3 1 5", "1 3 5", 5, "three whole numbers"),
-            ("3 1 5", "3 1", 5, "three whole numbers"),
-            ("| 3 1 5", "3 1 5", 5, "parted by |"),
-            ("b | table", "b | as nothing", 6, "no fault has that code"),
-            ("b | table", "| table", 6, "not said what is done"),
-            ("holds_h 4\n", "", 4, "has no holds_h"),
-            ("holds_h 4", "holds_h inf", 7, "no figure"),
-            ("holds_h 4", "hold 4", 7, "no such word"),
+            ("fencing_share 0.5", "fencing_share 1.5", 4, "no share above 0 and up to 1"),
+            ("fencing_share 0.5\n", "", 7, "fencing_share is missing"),
+            ("foil_spring_weak", "foil_sprung", 5, "no fault has that code"),
+            ("3 1 5", "1 3 5", 6, "three whole numbers"),
+            ("3 1 5", "3 1", 6, "three whole numbers"),
+            ("| 3 1 5", "3 1 5", 6, "parted by |"),
+            ("b | table", "b | as nothing", 7, "no fault has that code"),
+            ("b | table", "| table", 7, "not said what is done"),
+            ("holds_h 4\n", "", 5, "has no holds_h"),
+            ("holds_h 4", "holds_h inf", 8, "no figure"),
+            ("holds_h 4", "hold 4", 8, "no such word"),
         ] {
             let problem = parse(good.replacen(from, to, 1).as_bytes()).unwrap_err();
             assert_eq!(problem.line, line, "{to}: {problem}");

@@ -42,9 +42,8 @@ impl Hazard {
         1.0 - (self.hours / (self.hours + hours.max(0.0))).powf(self.shape)
     }
 
-    /// Shape and hours.
-    #[cfg(test)]
-    pub(super) fn parameters(self) -> (f64, f64) {
+    /// Shape and rate parameter (in hours) of the gamma distribution of the rate, for who draws from it.
+    pub fn parameters(self) -> (f64, f64) {
         (self.shape, self.hours)
     }
 }

@@ -23,16 +23,16 @@
 
 mod estimates;
 mod hazard;
-#[cfg(test)]
-mod simulated;
+mod here;
 
 use statrs::function::erf::erfc;
 
 use crate::armoury::Need;
-use crate::gear::Minutes;
+use crate::times::Spread;
 
 pub use estimates::{Estimates, EstimatesProblem, TwoWays, Way, parse};
 pub use hazard::{Hazard, Returns};
+pub use here::{advice, owed_words, owed_work};
 
 /// Hours of fencing after which a fencer can usually spare the item for what lasts. Estimate of ours, no source.
 pub const SPARED_AFTER_H: f64 = 1.0;
@@ -46,7 +46,7 @@ pub struct Circumstances {
     pub left_min: f64,
     /// Hours of fencing until the fencer can spare it for what lasts, or is out.
     pub to_fence_h: f64,
-    /// What was seen of stop-gaps of this fault.
+    /// What was seen of stop-gaps of this fault on this item.
     pub stop_gaps: Returns,
 }
 
@@ -81,40 +81,77 @@ impl Weighed<'_> {
     pub fn for_stop_gap(&self) -> bool {
         self.stop_gap.loss < self.lasting.loss
     }
+
+    /// Both ways in one line each, what lasts first, and which costs less.
+    pub fn lines(&self) -> [String; 3] {
+        let less = if self.for_stop_gap() { "the stop-gap" } else { "the lasting repair" };
+        [
+            line("Lasting", &self.ways.lasting, &self.lasting),
+            line("Stop-gap", &self.ways.stop_gap, &self.stop_gap),
+            format!(
+                "By these figures {less} costs less; you decide. After a stop-gap the lasting repair is owed: tell the fencer."
+            ),
+        ]
+    }
 }
 
-/// Weighs both ways of mending a fault; `None` where there is no choice.
+/// One way in one line: what is done, when it is ready, how late that is, whether it fails again, what it costs.
+fn line(name: &str, way: &Way, cost: &Cost) -> String {
+    format!(
+        "{name:9} {}: ready in {:.0} min, late {:.0} % (by {:.1} min in the mean), fails again {:.0} %, costs {:.0}",
+        way.what,
+        cost.ready_min,
+        100.0 * cost.late,
+        cost.late_min,
+        100.0 * cost.fails,
+        cost.loss
+    )
+}
+
+/// Weighs both ways of mending a fault by the minutes of the estimates; `None` where there is no choice.
 pub fn weigh<'e>(estimates: &'e Estimates, fault: &str, now: &Circumstances) -> Option<Weighed<'e>> {
+    weigh_by(estimates, fault, now, Way::spread)
+}
+
+/// Weighs both ways, with the bench minutes of each as `takes` says.
+pub fn weigh_by<'e>(
+    estimates: &'e Estimates,
+    fault: &str,
+    now: &Circumstances,
+    takes: impl Fn(&Way) -> Spread,
+) -> Option<Weighed<'e>> {
     let ways = estimates.of(fault)?;
-    let again_min = mean_min(&ways.lasting) + estimates.again_min;
+    let (quick, whole) = (takes(&ways.stop_gap), takes(&ways.lasting));
+    let again_min = ready_min(&ways.lasting, whole) + estimates.again_min;
     let lasting = Hazard::prior(estimates.lasting_holds_h, estimates.worth_failures);
     let stop_gap = Hazard::prior(ways.holds_h, estimates.worth_failures).after(now.stop_gaps);
     Some(Weighed {
         ways,
-        stop_gap: cost(&ways.stop_gap, stop_gap, again_min, now),
-        lasting: cost(&ways.lasting, lasting, again_min, now),
+        stop_gap: cost(&ways.stop_gap, quick, stop_gap, again_min, now),
+        lasting: cost(&ways.lasting, whole, lasting, again_min, now),
     })
 }
 
-fn cost(way: &Way, hazard: Hazard, again_min: f64, now: &Circumstances) -> Cost {
+fn cost(way: &Way, takes: Spread, hazard: Hazard, again_min: f64, now: &Circumstances) -> Cost {
     let left = now.left_min - f64::from(way.curing_min);
-    let (late, late_min) = over(log_normal(way.minutes), left);
+    let (late, late_min) = over((takes.likely_min.ln(), takes.sigma_ln), left);
     let fails = hazard.fails_within(now.to_fence_h);
     let weight = f64::from(now.need.weight());
     let loss = weight * (late_min + fails * again_min);
-    Cost { ready_min: mean_min(way), late, late_min, fails, loss }
+    Cost { ready_min: ready_min(way, takes), late, late_min, fails, loss }
 }
 
 /// Minutes until it is ready in the mean, glue set.
-fn mean_min(way: &Way) -> f64 {
-    let (mu, sigma) = log_normal(way.minutes);
-    (mu + sigma * sigma / 2.0).exp() + f64::from(way.curing_min)
+fn ready_min(way: &Way, takes: Spread) -> f64 {
+    takes.likely_min * (takes.sigma_ln * takes.sigma_ln / 2.0).exp() + f64::from(way.curing_min)
 }
 
-/// As [`crate::gear::Fault::minutes_lognormal`].
-fn log_normal(minutes: Minutes) -> (f64, f64) {
-    let Minutes { likely, low, high } = minutes;
-    (f64::from(likely).ln(), (f64::from(high) / f64::from(low)).ln() / (2.0 * 1.645))
+impl Way {
+    /// Its bench minutes by the estimates, as [`crate::gear::Fault::minutes_lognormal`].
+    pub fn spread(&self) -> Spread {
+        let ratio = f64::from(self.minutes.high) / f64::from(self.minutes.low);
+        Spread { likely_min: f64::from(self.minutes.likely), sigma_ln: ratio.ln() / (2.0 * 1.645) }
+    }
 }
 
 /// The chance that a log-normal passes `limit`, and by how much in the mean.

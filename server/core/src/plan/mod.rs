@@ -25,6 +25,7 @@ use crate::promise::Raw;
 use crate::time::{Span, Stamp};
 use crate::times::Learned;
 
+pub(crate) use lanes::due;
 pub use lanes::{LanePlanner, RulePlanner};
 pub use mixture::mixture;
 pub use urgency::UrgencyPlanner;

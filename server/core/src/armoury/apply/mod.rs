@@ -117,8 +117,8 @@ impl Armoury {
             Event::MadeReady(e) => self.make_ready(seq, e, when),
             Event::Withdrawn(e) => self.withdraw(seq, e, when),
             Event::CalledOff(e) => self.call_off(seq, e.job, when),
-            Event::HandedBack(e) => self.close(e.job),
-            Event::CollectedUnseen(e) => self.close(e.job),
+            Event::HandedBack(e) => self.close(e.job, when),
+            Event::CollectedUnseen(e) => self.close(e.job, when),
             Event::WentMissing(e) => self.go_missing(seq, e.job, when),
             Event::FoundAgain(e) => self.find_again(seq, e.job, e.place),
             Event::Held(e) => {

@@ -69,13 +69,14 @@ impl Armoury {
         self.edit(seq, job, |job| end(job, State::CalledOff, when));
     }
 
-    pub(super) fn close(&mut self, id: JobId) {
+    pub(super) fn close(&mut self, id: JobId, when: Stamp) {
         self.clear_bench(id);
         self.drop_notice(id);
-        let Some(job) = self.jobs.remove(&id) else { return };
+        let Some(mut job) = self.jobs.remove(&id) else { return };
         self.unlist(&job);
         *self.tally.of(job.state()) += 1;
         self.count_working(&job, 1);
+        Arc::make_mut(&mut job).left = Some(when);
         self.closed.insert(id, job);
         if self.closed.len() > CLOSED_KEPT {
             self.closed = self.closed.without_min().1;
@@ -89,7 +90,7 @@ impl Armoury {
         self.count_working(&job, -1);
         self.list(&job);
         self.jobs.insert(id, job);
-        self.edit(seq, id, |job| job.notice = None);
+        self.edit(seq, id, |job| (job.notice, job.left) = (None, None));
     }
 
     /// A mended item more, or less, in its fencer's hands.
@@ -194,6 +195,7 @@ fn new_job(id: JobId, at: Stamp, when: Stamp, e: &HandedIn) -> Job {
         first_promise: None,
         promise: None,
         notice: None,
+        left: None,
         course: new_course(e),
         changed: Seq(id.0),
     }

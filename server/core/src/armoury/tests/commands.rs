@@ -32,6 +32,11 @@ pub(crate) fn repair(job: JobId, work: Work, lasting: Lasting) -> Command {
     Command::Repair { job: on(job), work, fault: None, lasting, owed: None }
 }
 
+/// The same with the fault that it mended.
+pub(crate) fn mend(job: JobId, work: Work, fault: &str, lasting: Lasting) -> Command {
+    Command::Repair { job: on(job), work, fault: Some(fault.to_owned()), lasting, owed: None }
+}
+
 pub(crate) fn cure(job: JobId, until: Stamp) -> Command {
     Command::Cure { job: on(job), until }
 }

@@ -215,7 +215,7 @@ impl Frame {
 
 /// When the job is late: ready by then, it is back when it is wanted. Without a time said, what the need and the time
 /// of hand-in suggest, by an estimate of our own: 20 minutes for a stopped strip and for somebody who has none left, 220 for somebody with spares.
-pub(in crate::plan) fn due(room: &Armoury, job: &Job) -> Stamp {
+pub(crate) fn due(room: &Armoury, job: &Job) -> Stamp {
     match job.wanted_by {
         Some(wanted) => wanted.plus_min(-room.walk_min(job.back_to)),
         None if is_urgent(room.need(job)) => job.handed_in.plus_min(20),

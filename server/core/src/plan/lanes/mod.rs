@@ -14,6 +14,7 @@ mod tests;
 pub(in crate::plan) mod trace;
 
 use frame::Frame;
+pub(crate) use frame::due;
 pub use frame::{PAST_DUE, PATIENCE};
 use trace::Trace;
 
