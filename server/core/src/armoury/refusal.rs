@@ -192,6 +192,8 @@ refusals! {
     UnknownFencer = "UNKNOWN_FENCER", "nobody of that name has anything here", "Check the spelling.";
     /// Nothing of that kind is on loan to the fencer.
     NotLent { kind: &'static str } = "NOT_LENT", "that fencer has no {kind} on loan", "Check the name and the kind of item.";
+    /// Work that never lasts was called lasting.
+    OnlyAStopGap = "ONLY_A_STOP_GAP", "that work on that fault never lasts: it is a stop-gap", "Record it as a stop-gap. If what lasts was done, record that work without naming this fault.";
     /// Nothing is owed under that number.
     UnknownOwed = "UNKNOWN_OWED", "nothing is owed under that number", "Look at what is owed on the item.";
     /// The item has an owner already.

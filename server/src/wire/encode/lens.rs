@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use remise_core::armoury::{Armoury, CallOut, Item, Job, Owed, Promise};
 use remise_core::ids::{BenchId, JobId, TextId};
+use remise_core::lasting::owed_work;
 use remise_core::plan::why::Reasons;
 use remise_core::plan::{Maker, Plan, Slot, Unplaced};
 use remise_core::tag::Tag;
@@ -126,7 +127,7 @@ impl<'a> Lens<'a> {
             owed: owed.id.0,
             item: item.id.0,
             item_kind: item.kind.code().to_owned(),
-            work: owed.work.code().to_owned(),
+            work: owed_work(owed).code().to_owned(),
             fault: owed.fault.clone().unwrap_or_default(),
             since_us: owed.since.0,
             fencer: self.text(item.fencer),

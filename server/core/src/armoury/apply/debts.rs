@@ -1,6 +1,7 @@
 //! What is owed on items: left by stop-gaps, ended by lasting repairs, and moved when the item was another one.
 
 use crate::ids::{ItemId, OwedId, RepairId};
+use crate::lasting::owed_work;
 use crate::time::Stamp;
 
 use super::super::event::OwedEnded;
@@ -56,7 +57,7 @@ impl Armoury {
             item.owed.sort_by_key(|owed| owed.id);
             for repair in repairs.iter().filter(|repair| repair.lasting == Lasting::Lasting) {
                 let paid = |owed: &&mut Owed| owed.ended.is_none() && owed.id.0 < repair.id.0;
-                for owed in item.owed.iter_mut().filter(paid).filter(|owed| owed.work == repair.work) {
+                for owed in item.owed.iter_mut().filter(paid).filter(|owed| owed_work(owed) == repair.work) {
                     (owed.ended, owed.by) = (Some(OwedEnd::Done), Some(repair.id));
                 }
             }

@@ -2,6 +2,7 @@
 
 use crate::gear::{self, Work};
 use crate::ids::{BenchId, OwedId, RepairId};
+use crate::lasting::{self, owed_work};
 use crate::time::Stamp;
 
 use super::super::command::JobRef;
@@ -165,6 +166,11 @@ pub(super) fn find(
     known_fault(job, fault)?;
     let note = d.maybe_note("note", note)?;
     d.push(Found { job: job.id, fault: fault.to_owned(), showed, note });
+    if showed == Showed::Present {
+        for line in lasting::advice(d.room, job, fault, d.when) {
+            d.advise(line);
+        }
+    }
     Ok(())
 }
 
@@ -179,6 +185,9 @@ pub(super) fn repair(
     let job = d.working(job, "repaired")?;
     if let Some(fault) = fault {
         known_fault(job, fault)?;
+        if lasting == Lasting::Lasting && is_stop_gap_by_nature(fault, work) {
+            return Err(Refusal::OnlyAStopGap);
+        }
     }
     let item = d.room.items.get(&job.item).ok_or(Refusal::UnknownItem { item: job.item })?;
     if owed.is_some() && lasting == Lasting::StopGap {
@@ -193,13 +202,19 @@ pub(super) fn repair(
     let hands_on = job.course.clock.since_last(d.when);
     let by = Some(RepairId(d.next().0));
     d.push(Repaired { job: job.id, work, fault, lasting, hands_on });
-    // A lasting repair of that kind of work pays off what was owed of it.
+    // A lasting repair of the kind of work that is owed pays it off.
     for open in item.still_owed() {
-        if Some(open.id) == owed || (lasting == Lasting::Lasting && open.work == work) {
+        if Some(open.id) == owed || (lasting == Lasting::Lasting && owed_work(open) == work) {
             d.push(OwedEnded { item: item.id, owed: open.id, how: OwedEnd::Done, by });
         }
     }
     Ok(())
+}
+
+/// Whether that work on that fault helps for the day and never lasts, as the fault table says: a barrel tightened, bare
+/// wire varnished. What lasts is other work, or has the name of another fault.
+fn is_stop_gap_by_nature(fault: &str, work: Work) -> bool {
+    gear::fault(fault).is_some_and(|known| known.lasting == gear::Lasting::StopGap && known.work == work)
 }
 
 pub(super) fn cure(d: &mut Draft<'_>, job: JobRef, until: Stamp) -> Result<(), Refusal> {

@@ -11,6 +11,7 @@ use super::super::words::{NoticeKind, Place, Spot, State};
 use super::draft::Draft;
 use super::intake;
 use crate::ids::NoticeId;
+use crate::lasting::owed_words;
 
 pub(super) fn confirm(d: &mut Draft<'_>, notice: NoticeId) -> Result<(), Refusal> {
     let job = *d.room.notices.get(&notice).ok_or(Refusal::UnknownNotice)?;
@@ -26,7 +27,7 @@ pub(super) fn hand_back(d: &mut Draft<'_>, job: JobRef, to: &str) -> Result<(), 
     d.push(HandedBack { job: job.id, to });
     if let Some(item) = d.room.items.get(&job.item) {
         for owed in item.still_owed() {
-            d.advise(format!("Still owed on item {}: {}. Say so to the fencer.", item.id, owed.work.title()));
+            d.advise(format!("Still owed on item {}: {}. Say so to the fencer.", item.id, owed_words(owed)));
         }
     }
     Ok(())

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::gear::{Complaint, ItemKind};
 use crate::ids::{ItemId, TextId};
+use crate::lasting::owed_words;
 use crate::tag::Tag;
 use crate::time::Stamp;
 
@@ -167,7 +168,21 @@ fn say_of_item(d: &mut Draft<'_>, item: ItemId, fencer: Option<TextId>) {
         d.advise(format!("Item {item} was {}'s until now.", d.room.text(owner)));
     }
     for owed in known.still_owed() {
-        d.advise(format!("Still owed on item {item}: {}.", owed.work.title()));
+        d.advise(format!("Still owed on item {item}: {}.", owed_words(owed)));
+    }
+}
+
+/// What is owed on the fencer's items: with the fencer out, there is time for it.
+fn say_what_is_owed(d: &mut Draft<'_>, fencer: TextId) {
+    let name = d.room.text(fencer);
+    for item in d.room.items.values().filter(|item| item.fencer == Some(fencer)) {
+        for owed in item.still_owed() {
+            let (kind, what) = (item.kind.title(), owed_words(owed));
+            d.advise(format!(
+                "Still owed on {name}'s {kind}, item {}: {what}. There is time for it now.",
+                item.id
+            ));
+        }
     }
 }
 
@@ -212,6 +227,7 @@ pub(super) fn fencer_out(d: &mut Draft<'_>, name: &str, out: bool) -> Result<(),
     if out {
         d.push(FencerWentOut { fencer });
         say_what_is_here(d, fencer, |_| true);
+        say_what_is_owed(d, fencer);
     } else {
         d.push(FencerCameIn { fencer });
     }

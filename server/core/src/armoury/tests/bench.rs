@@ -1,11 +1,11 @@
-//! At a bench: one job in hand, interruptions, findings, repairs, what stays owed, curing.
+//! At a bench: one job in hand, interruptions, findings, repairs, curing.
 #![allow(clippy::unwrap_used)]
 
 use super::World;
 use super::world::*;
 use crate::armoury::*;
 use crate::gear::{ItemKind, Work};
-use crate::ids::{CallId, ItemId, OwedId};
+use crate::ids::CallId;
 use crate::time::Span;
 
 #[test]
@@ -114,51 +114,6 @@ fn a_finding_opens_the_job_to_the_bench_that_mends_it() {
     let foil = world.taken(ItemKind::Foil, WEAPONS);
     world.ok(find(foil, "foil_screw_lost", Showed::Present));
     assert!(world.job(foil).may_need().contains(&Work::Point));
-}
-
-fn owed(world: &World, item: ItemId) -> Vec<(Work, Option<OwedEnd>)> {
-    world.room.items[&item].owed.iter().map(|owed| (owed.work, owed.ended)).collect()
-}
-
-#[test]
-fn a_stop_gap_is_owed_once_and_a_lasting_repair_pays_it_off() {
-    let mut world = World::new();
-    let foil = world.taken(ItemKind::Foil, WEAPONS);
-    let item = world.job(foil).item;
-    assert_eq!(world.ok(repair(foil, Work::Point, Lasting::StopGap)), ["repaired"]);
-    let number = OwedId(world.head());
-    world.ok(repair(foil, Work::Point, Lasting::StopGap));
-    assert_eq!(owed(&world, item), [(Work::Point, None)], "the same stop-gap again owes nothing more");
-    let with = |lasting, owed| Command::Repair {
-        job: on(foil),
-        work: Work::BladeWire,
-        fault: None,
-        lasting,
-        owed: Some(owed),
-    };
-    assert_eq!(world.no(with(Lasting::StopGap, number)), "STOP_GAP_PAYS_NOTHING");
-    assert_eq!(world.no(with(Lasting::Lasting, OwedId(9999))), "UNKNOWN_OWED");
-    assert_eq!(world.ok(repair(foil, Work::Blade, Lasting::Lasting)), ["repaired"], "other work");
-    assert_eq!(world.ok(repair(foil, Work::Point, Lasting::Lasting)), ["repaired", "owed_ended"]);
-    assert_eq!(owed(&world, item), [(Work::Point, Some(OwedEnd::Done))]);
-    // What is owed may be paid by other work when the armourer says so.
-    world.ok(repair(foil, Work::Point, Lasting::StopGap));
-    let number = OwedId(world.head());
-    assert_eq!(world.ok(with(Lasting::Lasting, number)), ["repaired", "owed_ended"]);
-}
-
-#[test]
-fn what_is_owed_ends_as_done_elsewhere_or_declined() {
-    for how in [OwedEnd::DoneElsewhere, OwedEnd::Declined, OwedEnd::Done] {
-        let mut world = World::new();
-        let foil = world.taken(ItemKind::Foil, WEAPONS);
-        let item = world.job(foil).item;
-        world.ok(repair(foil, Work::Point, Lasting::StopGap));
-        let end = Command::EndOwed { owed: OwedId(world.head()), how };
-        assert_eq!(world.ok(end.clone()), ["owed_ended"]);
-        assert_eq!(owed(&world, item), [(Work::Point, Some(how))]);
-        assert_eq!(world.no(end), "UNKNOWN_OWED");
-    }
 }
 
 #[test]

@@ -15,6 +15,7 @@ mod head;
 mod intake;
 mod laws;
 mod need;
+mod owed;
 mod proof;
 mod record;
 mod refusals;

@@ -166,6 +166,9 @@ const BENCH: &[Row] = &[
         lasting: Lasting::StopGap,
         owed: Some(OwedId(1)),
     }),
+    ("ONLY_A_STOP_GAP", |w| {
+        mend(w.taken(ItemKind::Foil, WEAPONS), Work::Point, "foil_barrel_loose", Lasting::Lasting)
+    }),
     ("NO_SUCH_RECORD", |w| correct(w.waiting(ItemKind::Foil), strike(1))),
 ];
 
