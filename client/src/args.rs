@@ -8,8 +8,8 @@ use remise_core::ids::{BenchId, StripId};
 use remise_link::{Address, OpenStation, RequestId, Role, Token};
 
 use crate::commands::{
-    BenchAction, CounterAction, ExplainArea, GearAction, HeadAction, JournalAction, ProveArea, StripAction,
-    WeighArea,
+    BenchAction, CounterAction, ExplainArea, GearAction, GuideArea, HeadAction, JournalAction, ProveArea,
+    StripAction, WeighArea,
 };
 use crate::failure::Failure;
 use crate::named::Named;
@@ -89,6 +89,9 @@ pub enum Area {
     /// What a fault makes lamps and meter show, and which faults fit what was seen; needs no server
     #[command(arg_required_else_help = true)]
     Explain(ExplainArea),
+    /// From a complaint and what was found to the probable causes and the next check; needs no server
+    #[command(arg_required_else_help = true)]
+    Guide(GuideArea),
     /// Verdicts on an item by an edition of the rules; needs no server
     #[command(arg_required_else_help = true)]
     Prove(ProveArea),

@@ -3,6 +3,7 @@
 pub mod bench;
 pub mod calm;
 pub mod days;
+pub mod guided;
 pub mod hall;
 pub mod instances;
 pub mod made_lanes;

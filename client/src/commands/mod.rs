@@ -5,6 +5,7 @@ mod back;
 mod bench;
 mod explain;
 mod gear;
+mod guide;
 mod head;
 mod intake;
 mod journal;
@@ -38,6 +39,7 @@ use crate::screens::{self, Screen};
 pub use bench::BenchAction;
 pub use explain::ExplainArea;
 pub use gear::GearAction;
+pub use guide::GuideArea;
 pub use head::HeadAction;
 pub use journal::JournalAction;
 pub use prove::ProveArea;
@@ -91,6 +93,8 @@ fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<Done, Failure> {
         Area::Gear(area) => return area.action.run().map(|shown| Done::Show(Box::new(shown))),
         Area::Prove(area) => return area.run().map(|(shown, code)| Done::Judged(Box::new(shown), code)),
         Area::Weigh(area) => return area.run().map(|shown| Done::Show(Box::new(shown))),
+        Area::Guide(area) if area.asks(cli.common.json) => return area.ask(out).map(|()| Done::Silent),
+        Area::Guide(area) => return area.run().map(|shown| Done::Show(Box::new(shown))),
         Area::Explain(area) => return area.run().map(|shown| Done::Show(Box::new(shown))),
         Area::Rehearse { .. } => {
             return Err(Failure::usage(

@@ -61,6 +61,7 @@ pub(super) fn todo(area: &Area, setting: &Setting) -> Result<Todo, Failure> {
         Area::Gear(_)
         | Area::Explain(_)
         | Area::Prove(_)
+        | Area::Guide(_)
         | Area::Weigh(_)
         | Area::Rehearse { .. }
         | Area::Completions { .. } => Err(none()),

@@ -8,6 +8,7 @@ pub mod armoury;
 pub mod bouts;
 pub mod circuit;
 pub mod gear;
+pub mod guide;
 pub mod ids;
 pub mod lasting;
 pub mod plan;

@@ -57,7 +57,7 @@ What was seen, by instrument; the two kinds of lamp are never the same thing:
   test lamp          on, off, flicker
   ohmmeter           low, high, open, jumps, or a value such as 2.4ohm";
 
-fn weapon(typed: &str) -> Result<Weapon, String> {
+pub(in crate::commands) fn weapon(typed: &str) -> Result<Weapon, String> {
     let kind = kind(typed)?;
     kind.weapon().ok_or_else(|| "known: foil, epee, sabre".to_owned())
 }
@@ -145,7 +145,7 @@ impl ExplainArea {
 type Chosen = (&'static FaultMode, Vec<&'static Way>);
 
 /// Whether an item that serves several weapons serves that one.
-fn serves(kind: ItemKind, weapon: Weapon) -> bool {
+pub(in crate::commands) fn serves(kind: ItemKind, weapon: Weapon) -> bool {
     match kind {
         ItemKind::Reel | ItemKind::FloorCable | ItemKind::Box => true,
         ItemKind::BodyCordTwoPin | ItemKind::BodyCordBayonet | ItemKind::MaskCord => weapon != Weapon::Epee,

@@ -40,11 +40,13 @@ pub use ohmmeter::{OPEN_ABOVE_OHM, OhmClass, Reading};
 pub use parts::{Line, Ohms, Part, Side, Spot};
 pub use probe::{Probe, probes};
 pub use published::{FIGURES, Figure};
+pub(crate) use seen::lamps_fit;
 pub use seen::{Causes, Colour, Seen, SeenProblem, Sight, causes_that_show, nearest};
 #[cfg(test)]
 use setup::End;
+pub(crate) use table::apparatus_stirred_and_calm;
 pub use table::{
-    Instrument, Measured, Row, Shows, apparatus_shows, shows, sound, sound_shows, symptoms, symptoms_of,
-    usual_weapon,
+    Instrument, Measured, Row, Shows, apparatus_shows, shows, sound, sound_shows, stirred_and_calm, symptoms,
+    symptoms_of, usual_weapon,
 };
 pub use tried::{bench_actions, strip_actions};

@@ -9,6 +9,8 @@ use super::setup::End;
 pub const OPEN_ABOVE_OHM: f64 = 2_000.0;
 /// Readings that differ by less, in ohm, are one reading to an armourer. Estimate.
 const STEADY_WITHIN_OHM: f64 = 0.5;
+/// A meter's last digit and its leads, in ohm. Estimate.
+const METER_OHM: f64 = 0.1;
 
 /// What an ohmmeter reads.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -78,6 +80,11 @@ impl Reading {
             (Some(least), _) => Self::Steady(least),
             _ => Self::Open,
         }
+    }
+
+    /// Whether that value, in ohm, is a steady reading within the band, meter and leads allowed for.
+    pub(crate) fn may_be(self, ohm: f64) -> bool {
+        matches!(self, Self::Steady(band) if ohm >= band.low - METER_OHM && ohm <= band.high + METER_OHM)
     }
 
     /// Its class at a place with that limit.

@@ -6,8 +6,8 @@ use thiserror::Error;
 
 use super::action::Action;
 use super::fault::{FaultMode, SOUND, Way, fault_modes_of};
-use super::lamps::Lamp;
-use super::ohmmeter::{OhmClass, Reading};
+use super::lamps::{Lamp, Lamps};
+use super::ohmmeter::OhmClass;
 use super::parts::Side;
 use super::probe::probes;
 use super::table::{Row, row};
@@ -17,8 +17,6 @@ use crate::text;
 
 /// Longest text of something seen, in bytes.
 const LONGEST: usize = 200;
-/// A meter's last digit and its leads, in ohm. Estimate.
-const METER_OHM: f64 = 0.1;
 
 /// Something that was seen: what was done, and what an instrument showed.
 #[derive(Clone, Debug, PartialEq)]
@@ -168,13 +166,10 @@ impl Sight {
 
     fn fits(&self, row: &Row) -> bool {
         match self {
-            Self::Apparatus(lamps) => apparatus_fits(lamps, row),
+            Self::Apparatus(lamps) => lamps_fit(lamps, row.action, row.apparatus),
             Self::TestLamp(lamp) => row.test_lamp() == Some(*lamp),
             Self::Ohm(class) => row.bench.first().is_some_and(|measured| measured.class() == *class),
-            Self::Value(ohm) => matches!(
-                row.ohm(),
-                Some(Reading::Steady(band)) if *ohm >= band.low - METER_OHM && *ohm <= band.high + METER_OHM
-            ),
+            Self::Value(ohm) => row.ohm().is_some_and(|reading| reading.may_be(*ohm)),
         }
     }
 }
@@ -187,13 +182,13 @@ fn colour(word: &str) -> Option<(Colour, Lamp)> {
 
 /// The lamps that answer for the weapon that acts, and the own yellow one. The orange lamp is on some boxes only,
 /// so that not having seen it means nothing.
-fn apparatus_fits(seen: &[(Colour, Lamp)], row: &Row) -> bool {
-    let side = if row.action.is_the_others() { Side::Other } else { Side::Own };
-    let lights = row.apparatus.of(side);
+pub(crate) fn lamps_fit(seen: &[(Colour, Lamp)], action: Action, apparatus: Lamps) -> bool {
+    let side = if action.is_the_others() { Side::Other } else { Side::Own };
+    let lights = apparatus.of(side);
     let shown = [
         (Colour::Coloured, lights.coloured),
         (Colour::White, lights.white),
-        (Colour::Yellow, row.apparatus.own.yellow),
+        (Colour::Yellow, apparatus.own.yellow),
         (Colour::Orange, lights.earth),
     ];
     shown.into_iter().all(|(colour, lamp)| {

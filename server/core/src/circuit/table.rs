@@ -154,8 +154,31 @@ fn stir(setup: &mut Setup, changes: &Changes, weapon: Weapon, actions: &[Action]
 
 /// Lamp and meter on the item alone.
 fn measured(kind: ItemKind, weapon: Weapon, way: &Way, action: Action) -> Vec<Measured> {
+    measured_in(kind, weapon, states(&[way], &[action]), action)
+}
+
+/// Lamp and meter on the bench: as [`Row::bench`], and as they are when the fault happens not to stir.
+pub fn stirred_and_calm(
+    kind: ItemKind,
+    weapon: Weapon,
+    way: &Way,
+    action: Action,
+) -> (Vec<Measured>, Vec<Measured>) {
+    let states = states(&[way], &[action]);
+    let calm = measured_in(kind, weapon, states.iter().take(1).cloned().collect(), action);
+    let stirred = if states.len() > 1 { measured_in(kind, weapon, states, action) } else { calm.clone() };
+    (stirred, calm)
+}
+
+/// The apparatus: what it shows during an action, and when the fault happens not to stir.
+pub(crate) fn apparatus_stirred_and_calm(weapon: Weapon, way: &Way, action: Action) -> (Lamps, Lamps) {
+    let calm = Way { stirred: &[], by: &[], ..*way };
+    (apparatus_shows(weapon, &[way], &[action]), apparatus_shows(weapon, &[&calm], &[action]))
+}
+
+fn measured_in(kind: ItemKind, weapon: Weapon, states: Vec<Changes>, action: Action) -> Vec<Measured> {
     let places = probes(kind, weapon);
-    let items: Vec<OnBench> = states(&[way], &[action])
+    let items: Vec<OnBench> = states
         .into_iter()
         .map(|changes| {
             let mut setup = Setup::bench(kind, weapon);

@@ -144,6 +144,15 @@ impl Complaint {
         }
     }
 
+    /// Whether it speaks of something that comes and goes, or of something that stays; `None` when of neither.
+    pub fn comes_and_goes(self) -> Option<bool> {
+        match self {
+            WhiteOnOff | HitsMissed | HitsComeAndGo | SideOnOff => Some(true),
+            WhiteSteady | NoLight | LightStaysOn | HitsNotShown | SideDead => Some(false),
+            _ => None,
+        }
+    }
+
     /// Stable code: in the journal, on the command line, in files.
     pub fn code(self) -> &'static str {
         match self {

@@ -10,5 +10,5 @@ mod words;
 
 pub use cautions::{Basis, Caution, DEFERRING, Hazard, cautions, hazards};
 pub use complaint::{Complaint, works};
-pub use faults::{Fault, Lasting, Minutes, fault, faults, prior};
+pub use faults::{Fault, Lasting, Minutes, complaint_chance, fault, faults, prior};
 pub use kind::{ItemKind, Plug, Weapon, Work};

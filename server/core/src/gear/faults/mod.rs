@@ -131,6 +131,13 @@ pub fn prior(kind: ItemKind, complaint: Complaint) -> Vec<(&'static Fault, u16)>
     to_permille(&weights)
 }
 
+/// How often a fault of that kind of item is reported with that complaint: the first of its complaints that the kind
+/// offers twice as often as each other. 0 for one that it does not give.
+pub fn complaint_chance(fault: &Fault, kind: ItemKind, complaint: Complaint) -> f64 {
+    let whole = u64::from(fault.share_permille_estimate) * WHOLE;
+    complaint_weight(fault, kind, complaint) as f64 / whole.max(1) as f64
+}
+
 /// Divisible by 2 to 10, so that weights stay whole.
 const WHOLE: u64 = 2520;
 
