@@ -51,6 +51,9 @@ pub struct Played {
     pub for_stop_gap: bool,
 }
 
+/// What came of one way of deciding.
+pub type Taken = fn(&Played) -> Came;
+
 impl Played {
     /// With what was advised.
     pub fn advised(&self) -> Came {
@@ -139,19 +142,18 @@ impl Cell {
     }
 
     /// Mean cost of a way and half of its 95 % interval.
-    pub fn cost(&self, way: fn(&Played) -> Came) -> (f64, f64) {
+    pub fn cost(&self, way: Taken) -> (f64, f64) {
         mean(&self.jobs.iter().map(|job| way(job).cost()).collect::<Vec<_>>())
     }
 
     /// What the advice costs more than a way, job by job; below 0 where it costs less.
-    pub fn more_than(&self, way: fn(&Played) -> Came) -> Vec<f64> {
+    pub fn more_than(&self, way: Taken) -> Vec<f64> {
         self.jobs.iter().map(|job| job.advised().cost() - way(job).cost()).collect()
     }
 
     /// The way that was better here when it was always done.
-    pub fn better(&self) -> fn(&Played) -> Came {
-        let (stop_gap, lasting): (fn(&Played) -> Came, fn(&Played) -> Came) =
-            (|job| job.stop_gap, |job| job.lasting);
+    pub fn better(&self) -> Taken {
+        let (stop_gap, lasting): (Taken, Taken) = (|job| job.stop_gap, |job| job.lasting);
         if self.cost(stop_gap).0 < self.cost(lasting).0 { stop_gap } else { lasting }
     }
 
@@ -201,7 +203,7 @@ mod tests {
             let need = |n: usize| Need::ALL[n % Need::ALL.len()];
             let jobs = (0..10_000).map(|n| play(&mut rng, need(n), left(n), off)).collect();
             let cell = Cell { jobs };
-            for way in [(|job| job.stop_gap) as fn(&Played) -> Came, |job| job.lasting] {
+            for way in [(|job| job.stop_gap) as Taken, |job| job.lasting] {
                 let (more, half) = mean(&cell.more_than(way));
                 assert!(more + half < 0.0, "{off:?}: {more:.2} ± {half:.2}");
             }

@@ -10,7 +10,7 @@ use clap::Parser;
 use rand::SeedableRng as _;
 use rand_chacha::ChaCha8Rng;
 use remise_core::armoury::Need;
-use remise_tests::stop_gaps::{Came, Cell, Off, Played, mean};
+use remise_tests::stop_gaps::{Cell, Off, Played, Taken, mean};
 
 #[derive(Parser)]
 struct Options {
@@ -30,7 +30,7 @@ struct Options {
 
 /// Minutes left until it must be ready.
 const LEFT_MIN: [u32; 17] = [2, 4, 6, 8, 10, 12, 15, 20, 25, 30, 35, 40, 50, 60, 70, 80, 90];
-const WAYS: [(&str, fn(&Played) -> Came); 3] = [
+const WAYS: [(&str, Taken); 3] = [
     ("always a stop-gap", |job| job.stop_gap),
     ("always lasting", |job| job.lasting),
     ("as advised", Played::advised),

@@ -3,39 +3,51 @@
 use crate::armoury::{Armoury, Item, Job, Lasting, Need, Owed, Showed};
 use crate::gear::Work;
 use crate::plan::due;
-use crate::time::Stamp;
+use crate::time::{Stamp, US_PER_MIN};
 use crate::times::Spread;
 
-use super::{Circumstances, Estimates, Returns, Way, weigh_by};
+use super::{Circumstances, Estimates, Returns, SPARED_AFTER_H, Way, Weighed, weigh_by};
 
 /// A wider spread of ln(minutes) than this says that little is known, not that the mean is huge; as the lanes hold it.
 const WIDEST: f64 = 0.8;
 /// Minutes in an hour.
 const MIN_PER_H: f64 = 60.0;
 
-/// Both ways of mending a fault that was just found on a job, in a line each, and which costs less; nothing where there
-/// is no choice.
+/// Both ways of mending a fault, weighed by what is known here; `None` where there is no choice.
 ///
 /// Bench minutes are those learned at the job's bench, the time left runs until it is due, and the fencer is taken to
-/// need it until the day ends, fencing for the estimates' share of that time.
-pub fn advice(room: &Armoury, job: &Job, fault: &str, now: Stamp) -> Vec<String> {
-    let estimates = Estimates::built_in();
+/// need it for [`SPARED_AFTER_H`] or until the day ends, fencing for the estimates' share of that time.
+pub fn weigh_here(room: &Armoury, job: &Job, fault: &str, now: Stamp) -> Option<Weighed<'static>> {
     let takes = |way: &Way| {
         let learned = room.learned.predict(way.work, job.kind.weapon(), job.course.bench, way.spread());
         Spread { likely_min: learned.median_min(), sigma_ln: learned.scale_ln.min(WIDEST) }
     };
-    let circumstances = circumstances(room, job, fault, now);
-    let weighed = weigh_by(estimates, fault, &circumstances, takes);
-    weighed.map(|weighed| weighed.lines().to_vec()).unwrap_or_default()
+    weigh_by(Estimates::built_in(), fault, &circumstances(room, job, fault, now), takes)
+}
+
+/// What must be said when a fault is found on a job: that a stop-gap of it failed on this item before, and what each
+/// way costs now. Nothing when none has.
+pub fn advice(room: &Armoury, job: &Job, fault: &str, now: Stamp) -> Vec<String> {
+    let seen = room.items.get(&job.item).map(|item| returns(room, item, job, fault)).unwrap_or_default();
+    let Some(weighed) = weigh_here(room, job, fault, now).filter(|_| seen.failures > 0) else {
+        return Vec::new();
+    };
+    let times = if seen.failures == 1 { "once".to_owned() } else { format!("{} times", seen.failures) };
+    let before = format!(
+        "A stop-gap of this fault failed on this item before: {times} in {:.1} h of fencing.",
+        seen.hours
+    );
+    std::iter::once(before).chain(weighed.lines()).collect()
 }
 
 fn circumstances(room: &Armoury, job: &Job, fault: &str, now: Stamp) -> Circumstances {
     let (need, due) = (room.need(job), due(room, job));
     let item = room.items.get(&job.item);
+    let to_fence_h = to_fence_h(room, job, now.or_later(due)).min(SPARED_AFTER_H);
     Circumstances {
         need,
-        left_min: (due.0 - now.0) as f64 / crate::time::US_PER_MIN as f64,
-        to_fence_h: if need == Need::Out { 0.0 } else { to_fence_h(room, job, now.or_later(due)) },
+        left_min: (due.0 - now.0) as f64 / US_PER_MIN as f64,
+        to_fence_h: if need == Need::Out { 0.0 } else { to_fence_h },
         stop_gaps: item.map(|item| returns(room, item, job, fault)).unwrap_or_default(),
     }
 }
@@ -204,22 +216,33 @@ mod tests {
         let mut world = World::new();
         let first = comes(&mut world, 0, None);
         let number = world.job(first).item;
-        let fails = |lines: Vec<String>| {
-            let line = lines[1].clone();
-            let after = line.split("fails again ").nth(1).unwrap().split(' ').next().unwrap().to_owned();
-            after.parse::<u32>().unwrap()
+        let fails = |world: &World, job: JobId| {
+            weigh_here(&world.room, world.job(job), BARREL, world.now).unwrap().stop_gap.fails
         };
-        let now = world.now;
-        let fresh = fails(advice(&world.room, world.job(first), BARREL, now));
+        let fresh = fails(&world, first);
         let mut job = first;
         for round in 0..4 {
             goes(&mut world, 20 * round, job, Work::Point, Lasting::StopGap);
             job = comes(&mut world, 20 * round + 10, Some(number));
             world.ok(find(job, BARREL, Showed::Present));
         }
-        let now = world.now;
-        let often = fails(advice(&world.room, world.job(job), BARREL, now));
-        assert!(often > fresh, "{fresh} % at first, {often} % after four returns");
+        let often = fails(&world, job);
+        assert!(often > fresh, "{fresh} at first, {often} after four returns");
+    }
+
+    /// The bench's own pace counts: slow hands make what lasts dearer.
+    #[test]
+    fn minutes_are_those_learned_at_the_bench() {
+        let mut world = World::new();
+        let job = comes(&mut world, 0, None);
+        let ready = |world: &World| {
+            let weighed = weigh_here(&world.room, world.job(job), BARREL, world.now).unwrap();
+            (weighed.stop_gap.ready_min, weighed.lasting.ready_min)
+        };
+        let before = ready(&world);
+        world.at(150).ok(mend(job, Work::BladeWire, "foil_wire_broken", Lasting::Lasting));
+        let after = ready(&world);
+        assert!(after.1 > before.1 + 5.0, "a rewire took 150 minutes: {before:?} {after:?}");
     }
 
     #[test]
@@ -231,7 +254,11 @@ mod tests {
         assert_eq!((now.need, now.to_fence_h), (Need::Out, 0.0));
         world.ok(fencer_in());
         let now = circumstances(&world.room, world.job(job), BARREL, world.now);
-        // Nobody said when: due 20 minutes after hand-in for who has none left, else later; the day ends at minute 600.
-        assert!(now.to_fence_h > 0.0 && now.to_fence_h <= 2.5, "{now:?}");
+        assert!((now.to_fence_h - SPARED_AFTER_H).abs() < 1e-9, "{now:?}");
+        // Late at minute 480: the day ends two hours later, a quarter of which is fenced.
+        world.at(480);
+        let now = circumstances(&world.room, world.job(job), BARREL, world.now);
+        assert!((now.to_fence_h - 0.5).abs() < 1e-9, "{now:?}");
+        assert!(now.left_min < 0.0, "{now:?}");
     }
 }
