@@ -196,7 +196,7 @@ fn a_closed_job_is_folded_from_its_own_events() {
     let repair = Command::Repair {
         job: JobRef::Job(job),
         work: Work::Point,
-        fault: None,
+        fault: Some("foil_barrel_loose".to_owned()),
         lasting: remise_core::armoury::Lasting::StopGap,
         owed: None,
     };
@@ -212,7 +212,13 @@ fn a_closed_job_is_folded_from_its_own_events() {
     let lens = Lens::new(&scene.room, &plan, scene.now, true);
     let seen = course(&lens, &closed, &past(&scene, job));
     assert_eq!(seen.owed.len(), 1, "the lasting repair stays owed on the item");
-    assert_eq!((seen.owed[0].work.as_str(), seen.owed[0].job, seen.anyway.as_str()), ("point", 0, "final"));
+    let owed = &seen.owed[0];
+    assert_eq!(
+        (owed.work.as_str(), owed.fault.as_str(), owed.job),
+        (Work::BladeWire.code(), "foil_barrel_loose", 0),
+        "what lasts is new wire"
+    );
+    assert_eq!(seen.anyway, "final");
     let room = board(&scene, View::Room, true);
     let ever = room.tally.unwrap().lines;
     assert!(ever.iter().any(|line| line.of == "ever" && line.code == "returned" && line.number == 1));

@@ -137,6 +137,7 @@ fn say_what_waits(d: &mut Draft<'_>, fencer: Option<TextId>, hand_in: &HandIn) {
         if d.room.kits.get(&fencer).is_some_and(|kit| kit.out) {
             d.advise(format!("{} is recorded as out of the competition.", d.room.text(fencer)));
         }
+        say_what_may_be_owed(d, fencer, hand_in);
     }
     for item in hand_in.items.iter().filter_map(|item| item.item) {
         say_of_item(d, item, fencer);
@@ -170,6 +171,25 @@ fn say_of_item(d: &mut Draft<'_>, item: ItemId, fencer: Option<TextId>) {
     for owed in known.still_owed() {
         d.advise(format!("Still owed on item {item}: {}.", owed_words(owed)));
     }
+}
+
+/// What is owed on items of the fencer that are not here, where one of such a kind comes in without its number: it may
+/// be the same one.
+fn say_what_may_be_owed(d: &mut Draft<'_>, fencer: TextId, hand_in: &HandIn) {
+    let nameless = |kind| hand_in.items.iter().any(|item| item.item.is_none() && item.kind == kind);
+    let name = d.room.text(fencer);
+    let mut lines = Vec::new();
+    let away = d.room.items.values().filter(|item| item.fencer == Some(fencer) && nameless(item.kind));
+    for item in away.filter(|item| d.stay_of(item.id, None).is_none()) {
+        for owed in item.still_owed() {
+            let (kind, what) = (item.kind.title(), owed_words(owed));
+            lines.push(format!(
+                "{name} has a {kind}, item {}, on which is still owed: {what}. Is it this one?",
+                item.id
+            ));
+        }
+    }
+    lines.into_iter().for_each(|line| d.advise(line));
 }
 
 /// What is owed on the fencer's items: with the fencer out, there is time for it.

@@ -121,10 +121,20 @@ fn what_is_owed_is_said_at_hand_back_when_it_comes_again_and_when_the_fencer_is_
     let what = "wire the blade anew (loose barrel)";
     world.ok(hand_back(foil));
     assert!(says(&world, &["Still owed", what, "Say so to the fencer"]), "{:?}", world.advice);
+    let same_kind = world.clone().advised(Command::HandIn(lot(vec![item(ItemKind::Foil)])));
+    assert!(
+        same_kind.iter().any(|line| line.contains(what) && line.contains("Is it this one?")),
+        "{same_kind:?}"
+    );
+    let other = world.clone().advised(Command::HandIn(lot(vec![item(ItemKind::Mask)])));
+    assert!(!other.iter().any(|line| line.contains(what)), "{other:?}");
     world.ok(fencer_out());
     assert!(says(&world, &["Still owed on Fencer Amber's foil", what, "time for it"]), "{:?}", world.advice);
     world.ok(Command::HandIn(lot(vec![known(ItemKind::Foil, number)])));
     assert!(says(&world, &["Still owed on item", what]), "{:?}", world.advice);
+    assert!(!says(&world, &["Is it this one?"]), "{:?}", world.advice);
+    world.ok(Command::HandIn(lot(vec![item(ItemKind::Foil)])));
+    assert!(!says(&world, &["Is it this one?"]), "that one is here: {:?}", world.advice);
     let debt = world.room.items[&number].owed[0].id;
     world.ok(Command::EndOwed { owed: debt, how: OwedEnd::DoneElsewhere });
     world.ok(fencer_in());

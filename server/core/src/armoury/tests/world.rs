@@ -177,6 +177,13 @@ impl World {
         }
     }
 
+    /// What is advised with a command that must be accepted.
+    #[track_caller]
+    pub fn advised(&mut self, command: Command) -> Vec<String> {
+        self.ok(command);
+        self.advice.clone()
+    }
+
     /// The stable reason for which a command is refused.
     #[track_caller]
     pub fn no(&mut self, command: Command) -> &'static str {
