@@ -8,6 +8,8 @@
 //! The yardstick for the first three is an exact Bayes reasoner, written here a second time: it multiplies shares and
 //! chances hypothesis by hypothesis and takes what lamp and meter show from the circuit.
 
+use std::cmp::Ordering;
+
 use std::collections::BTreeMap;
 
 use rand::{RngExt as _, SeedableRng as _};
@@ -248,10 +250,12 @@ impl World {
         let prior: Vec<f64> = self.causes.iter().map(|cause| cause.share_permille).collect();
         for (count, shares) in counts[1..].iter_mut().zip([&prior, &truth.shares]) {
             let p = self.exact(case, shares);
-            let better = p
-                .iter()
-                .enumerate()
-                .filter(|(it, other)| **other > p[cause] || (**other == p[cause] && *it < cause));
+            let above = |it: usize| match p[it].total_cmp(&p[cause]) {
+                Ordering::Greater => true,
+                Ordering::Equal => it < cause,
+                Ordering::Less => false,
+            };
+            let better = (0..p.len()).filter(|it| above(*it));
             *count += f64::from(u8::from(better.count() < 3));
         }
     }

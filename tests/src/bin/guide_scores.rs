@@ -100,9 +100,16 @@ fn ask_all(guide: &Guide, mut case: Case, next_us: &mut Vec<f64>) -> anyhow::Res
     Ok(())
 }
 
-/// Milliseconds that it took, once.
-fn timed<T>(work: impl FnOnce() -> T) -> (f64, T) {
-    let from = Instant::now();
-    let done = work();
-    (from.elapsed().as_secs_f64() * 1000.0, done)
+/// Milliseconds that it took: the least of five, as other programs share the machine.
+fn timed<T>(work: impl Fn() -> T) -> (f64, T) {
+    let once = || {
+        let from = Instant::now();
+        let done = work();
+        (from.elapsed().as_secs_f64() * 1000.0, done)
+    };
+    let (mut least, done) = once();
+    for _ in 0..4 {
+        least = least.min(once().0);
+    }
+    (least, done)
 }

@@ -87,7 +87,7 @@ fn answer(
             }
             Answer::Own(typed) if typed.contains('=') => return take(asked, &typed, out),
             Answer::Own(_) => {
-                writeln!(out, "A number, u, b, l, q, or a finding such as {}={}.", next.code, words[0])?
+                writeln!(out, "A number, u, b, l, q, or a finding such as {}={}.", next.code, words[0])?;
             }
         }
     }

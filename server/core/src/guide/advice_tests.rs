@@ -168,26 +168,30 @@ fn what_was_seen_to_be_there_is_first() {
 #[test]
 fn the_fixed_walk_goes_place_by_place_and_looks_where_something_showed() {
     let guide = guide(ItemKind::Foil);
-    let next = |findings: &[&str]| {
-        guide.next(&case(&guide, Complaint::WhiteOnOff, findings), Manner::FixedWalk).unwrap().code
+    let walked = |showed: &dyn Fn(&str) -> &'static str, checks: usize| {
+        let (mut case, mut codes) = (Case::new(Complaint::WhiteOnOff), Vec::new());
+        for _ in 0..checks {
+            let code = guide.next(&case, Manner::FixedWalk).unwrap().code;
+            let finding = Finding::parse(&format!("{code}={}", showed(&code)), guide.kind, guide.weapon);
+            case.findings.push(finding.unwrap());
+            codes.push(code);
+        }
+        codes
     };
-    assert_eq!(next(&[]), "rest");
-    assert_eq!(next(&["rest=on"]), "press");
-    let mut done = vec!["rest=on", "press=off", "turn-button=flicker"];
-    let mut codes = Vec::new();
-    let mut texts: Vec<String> = Vec::new();
-    for _ in 0..12 {
-        let mut all = done.clone();
-        all.extend(texts.iter().map(String::as_str));
-        let code = next(&all);
-        let showed = if code.contains('_') { "absent" } else { "unsure" };
-        texts.push(format!("{code}={showed}"));
-        codes.push(code);
-    }
-    done.clear();
+    let tells = |code: &str| if code.contains('_') { "absent" } else { "unsure" };
+    let codes = walked(&tells, 40);
     let at = |code: &str| codes.iter().position(|it| it == code).unwrap();
-    assert!(at("twist-barrel") < at("foil_screw_lost") && at("foil_screw_lost") < at("foil_point_dirty"));
-    assert!(!codes.contains(&"bend-blade".to_owned()), "{codes:?}");
+    assert_eq!(codes[0], "rest");
+    assert!(at("turn-button") < at("bend-blade") && at("bend-blade") < at("wiggle-cord"), "{codes:?}");
+    assert!(
+        at("wiggle-cord") < at("foil_point_dirty"),
+        "nothing is opened before all was gone over: {codes:?}"
+    );
+    assert!(at("foil_socket_rust") < at("foil_tip_stuck_up"), "what fits the complaint first: {codes:?}");
+    let flickers = |code: &str| if code == "turn-button" { "flicker" } else { tells(code) };
+    let codes = walked(&flickers, 5);
+    assert_eq!(codes[2..4], ["turn-button", "foil_spring_weak"]);
+    assert_eq!(codes[4], "foil_point_dirty");
 }
 
 /// Findings of another item, and words that are none.

@@ -21,14 +21,19 @@ use super::order::{Block, expected, join, sort};
 
 /// Evaluations of V0 that one question may cost, about.
 const BUDGET: f64 = 900.0;
-/// How many of the best first checks are looked at more deeply.
-const DEEPER: usize = 6;
+/// How many of the best first stirs are looked at more deeply.
+const DEEPER: usize = 4;
 /// Deepest look ahead.
 const DEEPEST: usize = 6;
-/// Looks tried at each inner step.
-const LOOKS: usize = 2;
-/// Results rarer than this are not followed.
-const RARE: f64 = 1e-6;
+/// Looks tried at each step.
+const LOOKS: usize = 3;
+/// After results rarer than this nothing more is looked ahead; what never happens costs nothing.
+const RARE: f64 = 0.03;
+const NEVER: f64 = 1e-9;
+/// A stir whose results differ less between the causes, in the mean, is not followed at inner steps.
+const TELLS: f64 = 0.01;
+/// Causes that are rarer are left out of V0.
+const FORGOTTEN: f64 = 1e-4;
 /// Checks whose expected minutes differ by less are equal: the fixed walk decides.
 const TIE_MIN: f64 = 1e-6;
 
@@ -63,6 +68,17 @@ pub(super) struct StirStep {
     pub(super) rank: usize,
 }
 
+impl StirStep {
+    /// Whether its results hang on the cause at all, as far as causes are still believed.
+    fn tells(&self, p: &[f64]) -> bool {
+        self.results.iter().any(|result| {
+            let mean: f64 = p.iter().zip(result).map(|(p, l)| p * l).sum();
+            let spread: f64 = p.iter().zip(result).map(|(p, l)| p * (l - mean).abs()).sum();
+            spread > TELLS
+        })
+    }
+}
+
 /// A check.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Choice {
@@ -92,6 +108,9 @@ pub(super) struct Stand {
     pub(super) stirred: u64,
 }
 
+/// Most causes of a kind: as many as a kind may have checks, see `guide/reading.rs`.
+const CAUSES_MOST: usize = 64;
+
 /// Room for blocks, kept from one evaluation to the next.
 type Lists = Vec<Vec<Block>>;
 
@@ -119,18 +138,21 @@ impl Search {
     /// The best next check, with its expected minutes to the end; `None` when there is nothing to look at.
     pub(super) fn best(&self, stand: &Stand) -> Option<(Choice, f64)> {
         let mut lists = vec![Vec::new(); self.opens.len() + 1];
-        let firsts = self.firsts(stand, &mut lists);
-        let stirs = self.left(stand).map(Choice::Stir);
-        let mut all: Vec<(Choice, f64)> = stirs
-            .chain(firsts.into_iter().map(Choice::Look))
-            .map(|choice| (choice, self.q(stand, choice, 0, &mut lists)))
-            .collect();
-        all.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
         let depth = self.depth(stand);
-        all.truncate(if depth > 1 { self.stirs.len() + self.looks.len() } else { DEEPER });
-        for (choice, q) in &mut all {
-            *q = self.q(stand, *choice, depth, &mut lists);
-        }
+        let looks = self.firsts(stand, &mut lists).into_iter().map(Choice::Look);
+        let first = if depth > 1 { self.looks.len() } else { LOOKS };
+        let looks: Vec<Choice> = looks.take(first).collect();
+        let mut stirs: Vec<(Choice, f64)> = self
+            .left(stand)
+            .map(|stir| (Choice::Stir(stir), self.q(stand, Choice::Stir(stir), 0, &mut lists)))
+            .collect();
+        stirs.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+        stirs.truncate(if depth > 1 { self.stirs.len() } else { DEEPER });
+        let all: Vec<(Choice, f64)> = looks
+            .into_iter()
+            .chain(stirs.into_iter().map(|(stir, _)| stir))
+            .map(|choice| (choice, self.q(stand, choice, depth, &mut lists)))
+            .collect();
         let least = all.iter().map(|(_, q)| *q).min_by(f64::total_cmp)?;
         all.into_iter().filter(|(_, q)| *q <= least + TIE_MIN).min_by_key(|(choice, _)| self.rank(*choice))
     }
@@ -153,7 +175,7 @@ impl Search {
         let branches = (results + LOOKS) as f64;
         let first = branches + self.looks.len() as f64;
         let mut depth = 1;
-        while depth < DEEPEST && first * branches.powi(depth as i32 + 1) <= BUDGET * DEEPER as f64 {
+        while depth < DEEPEST && first * branches.powi(depth as i32 + 1) <= BUDGET {
             depth += 1;
         }
         depth
@@ -195,9 +217,10 @@ impl Search {
     /// The share of a result times what is to come after it; `p` sums to that share.
     fn after(&self, mut p: Vec<f64>, opened: u64, stirred: u64, depth: usize, lists: &mut Lists) -> f64 {
         let share: f64 = p.iter().sum();
-        if share < RARE {
+        if share < NEVER {
             return 0.0;
         }
+        let depth = if share < RARE { 0 } else { depth };
         for p in &mut p {
             *p /= share;
         }
@@ -211,8 +234,8 @@ impl Search {
             return least;
         }
         for stir in self.left(stand) {
-            // What it costs alone is more than all that is to come.
-            if self.stirs[stir].minutes < least {
+            // What it costs alone is more than all that is to come, or it tells nothing.
+            if self.stirs[stir].minutes < least && self.stirs[stir].tells(&stand.p) {
                 least = least.min(self.q(stand, Choice::Stir(stir), depth - 1, lists));
             }
         }
@@ -242,13 +265,19 @@ impl Search {
     /// Sorts all looks into blocks, the last list; returns the minutes of all looks.
     fn blocks(&self, stand: &Stand, lists: &mut Lists) -> f64 {
         lists.iter_mut().for_each(Vec::clear);
-        let causes = self.causes(&stand.p);
+        let mut causes = [0.0; CAUSES_MOST];
+        for (p, cause) in stand.p.iter().zip(&self.cause_of) {
+            causes[*cause] += p;
+        }
         let root = self.opens.len();
         let under = |after: Option<usize>| after.filter(|step| stand.opened >> step & 1 == 0).unwrap_or(root);
         let mut all = 0.0;
         for (number, (look, p)) in self.looks.iter().zip(&causes).enumerate() {
             let minutes = look.minutes + (1.0 - p) * look.fancies * look.in_vain_min;
             all += minutes;
+            if *p < FORGOTTEN {
+                continue;
+            }
             lists[under(look.after)].push(Block::one(p * look.sees, minutes, Some(number)));
         }
         for (number, open) in self.opens.iter().enumerate().rev() {

@@ -19,6 +19,16 @@ use crate::gear::{ItemKind, Weapon};
 pub(super) const LAMP: [Lamp; 3] = [Lamp::Off, Lamp::On, Lamp::Flicker];
 /// The results of the meter, likewise.
 pub(super) const OHM: [OhmClass; 4] = [OhmClass::Low, OhmClass::High, OhmClass::Open, OhmClass::Jumps];
+
+/// The number of a result of lamp or meter; none for a value and for the apparatus.
+pub(super) fn result(sight: &Sight) -> Option<usize> {
+    match sight {
+        Sight::TestLamp(lamp) => LAMP.iter().position(|known| known == lamp),
+        Sight::Ohm(class) => OHM.iter().position(|known| known == class),
+        Sight::Value(_) | Sight::Apparatus(_) => None,
+    }
+}
+
 /// How many pictures of lamps somebody could take one for who misread the apparatus. A choice of ours.
 const PICTURES: f64 = 4.0;
 
@@ -113,14 +123,10 @@ impl Shown {
 
     /// Chance of seeing that.
     pub(super) fn sight(&self, sight: &Sight, probe: usize, estimates: &Estimates) -> f64 {
-        let place = |found: Option<usize>| found.unwrap_or_default();
+        let number = result(sight).unwrap_or_default();
         match sight {
-            Sight::TestLamp(lamp) => {
-                self.lamp(probe, estimates.lamp)[place(LAMP.iter().position(|known| known == lamp))]
-            }
-            Sight::Ohm(class) => {
-                self.meter(probe, estimates.meter)[place(OHM.iter().position(|known| known == class))]
-            }
+            Sight::TestLamp(_) => self.lamp(probe, estimates.lamp)[number],
+            Sight::Ohm(_) => self.meter(probe, estimates.meter)[number],
             Sight::Value(ohm) => self.value(*ohm, probe, estimates.meter),
             Sight::Apparatus(lamps) => {
                 let (stirred, calm) = apparatus_stirred_and_calm(self.weapon, self.way, self.action);

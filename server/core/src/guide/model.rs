@@ -5,7 +5,7 @@ use super::ahead::{LookStep, OpenStep, Search, Stand, StirStep};
 use super::bayes::{normalise, posterior};
 use super::estimates::{Cause, Estimates, Held, Line, OfKind, Stir};
 use super::finding::{Finding, Found, Looked};
-use super::likelihood::Shown;
+use super::likelihood::{Shown, result};
 use crate::circuit::{Probe, SOUND, Sight, Way, fault_mode, probes};
 use crate::gear::{Complaint, ItemKind, Weapon, complaint_chance};
 
@@ -50,6 +50,8 @@ pub struct Guide<'e> {
     pub(super) of: &'e OfKind,
     pub(super) hypotheses: Vec<Hypothesis>,
     pub(super) search: Search,
+    /// Chance of each result of each stir when the item is sound.
+    pub(super) sound: Vec<Vec<f64>>,
 }
 
 impl<'e> Guide<'e> {
@@ -64,6 +66,7 @@ impl<'e> Guide<'e> {
             of,
             search: Search { cause_of: Vec::new(), opens: opens(of), looks: Vec::new(), stirs: Vec::new() },
             hypotheses,
+            sound: Vec::new(),
         };
         guide.search.cause_of = guide.hypotheses.iter().map(|it| it.cause).collect();
         for (rank, line) in of.walk.iter().enumerate() {
@@ -71,6 +74,7 @@ impl<'e> Guide<'e> {
                 Line::Stir(stir) => {
                     let step = guide.stir_step(stir, rank);
                     guide.search.stirs.push(step);
+                    guide.sound.push(guide.stir_chances(stir, &SOUND));
                 }
                 Line::Look(cause) => guide.search.looks.push(look_step(cause, rank)),
             }
@@ -78,20 +82,20 @@ impl<'e> Guide<'e> {
         Some(guide)
     }
 
-    /// What was found of each hypothesis, as the chance that it is found.
-    fn stir_step(&self, stir: &Stir, rank: usize) -> StirStep {
+    /// Chance of each result of a stir when the item is faulty in that way.
+    fn stir_chances(&self, stir: &Stir, way: &'static Way) -> Vec<f64> {
+        let shown = Shown::of(self.kind, self.weapon, way, stir.action);
         let probe = self.probe(&stir.held);
-        let chances: Vec<Vec<f64>> = self
-            .hypotheses
-            .iter()
-            .map(|it| {
-                let shown = Shown::of(self.kind, self.weapon, it.way, stir.action);
-                match stir.held {
-                    Held::Lamp => shown.lamp(probe, self.estimates.lamp),
-                    Held::Meter(_) => shown.meter(probe, self.estimates.meter),
-                }
-            })
-            .collect();
+        match stir.held {
+            Held::Lamp => shown.lamp(probe, self.estimates.lamp),
+            Held::Meter(_) => shown.meter(probe, self.estimates.meter),
+        }
+    }
+
+    /// What a stir shows of each hypothesis, as the chance of each result.
+    fn stir_step(&self, stir: &Stir, rank: usize) -> StirStep {
+        let chances: Vec<Vec<f64>> =
+            self.hypotheses.iter().map(|it| self.stir_chances(stir, it.way)).collect();
         let results = chances.first().map_or(0, Vec::len);
         let result = |at: usize| chances.iter().map(|chances| chances[at]).collect();
         StirStep {
@@ -178,6 +182,9 @@ impl<'e> Guide<'e> {
         match found {
             Found::SawNothingSure { .. } => vec![1.0; self.hypotheses.len()],
             Found::Saw { seen, place } => {
+                if let Some(known) = self.known(found, &seen.sight) {
+                    return known.clone();
+                }
                 let probe = place.map_or(0, |code| self.probe_of(code));
                 let chance = |it: &Hypothesis| {
                     let shown = Shown::of(self.kind, self.weapon, it.way, seen.action);
@@ -201,6 +208,12 @@ impl<'e> Guide<'e> {
                 self.hypotheses.iter().map(|it| chance(it.cause == number)).collect()
             }
         }
+    }
+
+    /// The chances of what one of the kind's own stirs shows, which were computed when the guide was made.
+    fn known(&self, found: &Found, sight: &Sight) -> Option<&Vec<f64>> {
+        let (stir, _) = self.stirs().enumerate().find(|(_, stir)| self.is_of(found, stir))?;
+        self.search.stirs[stir].results.get(result(sight)?)
     }
 
     /// The posterior over hypotheses: a function of the case alone.

@@ -95,7 +95,7 @@ impl Block {
 
 /// Sorts blocks by falling p/c.
 pub(super) fn sort(blocks: &mut [Block]) {
-    blocks.sort_by(Block::before);
+    blocks.sort_unstable_by(|a, b| a.before(b).then(a.first.cmp(&b.first)));
 }
 
 /// Puts a check before blocks that all come after it: it is joined with those that make it better.

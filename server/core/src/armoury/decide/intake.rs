@@ -189,7 +189,9 @@ fn say_what_may_be_owed(d: &mut Draft<'_>, fencer: TextId, hand_in: &HandIn) {
             ));
         }
     }
-    lines.into_iter().for_each(|line| d.advise(line));
+    for line in lines {
+        d.advise(line);
+    }
 }
 
 /// What is owed on the fencer's items: with the fencer out, there is time for it.
