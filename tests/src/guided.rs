@@ -113,7 +113,7 @@ impl World {
     /// Samples so many faults.
     ///
     /// # Panics
-    /// When a fault is not found by [`CHECKS_MOST`] checks: the search goes in circles.
+    /// When a fault is not found by `CHECKS_MOST` checks: the search goes in circles.
     pub fn scores(&self, faults: usize, seed: u64) -> Scores {
         let mut rng = ChaCha8Rng::seed_from_u64(seed);
         let mut scores = Scores { faults, ..Scores::default() };
