@@ -3,6 +3,7 @@
 
 mod back;
 mod bench;
+mod estimates;
 mod explain;
 mod gear;
 mod guide;

@@ -1,6 +1,6 @@
 //! `remise weigh`: lasting repair or stop-gap, and what each costs in expectation. Needs no server; the armourer decides.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 use remise_core::armoury::Need;
@@ -10,6 +10,7 @@ use remise_core::text;
 use serde_json::{Value, json};
 
 use super::Shown;
+use super::estimates;
 use super::parts::need;
 use crate::failure::Failure;
 
@@ -46,8 +47,6 @@ Examples:
   remise weigh foil_barrel_loose --left 12 --need none_left
   remise weigh jacket_dead_spot --left 40 --to-fence 2 --failed 3 --stood 11 --json";
 
-/// No line of estimates is as long as what is left to read after this, in bytes.
-const LONGEST_FILE: u64 = 1 << 20;
 /// Nobody fences longer than this.
 const HOURS_MOST: f64 = 100.0;
 /// A day and night, either way.
@@ -70,7 +69,7 @@ fn within(typed: &str, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
 impl WeighArea {
     /// Weighs it.
     pub(super) fn run(&self) -> Result<Shown, Failure> {
-        let own = self.estimates.as_deref().map(read).transpose()?;
+        let own = self.estimates.as_deref().map(|path| estimates::read(path, lasting::parse)).transpose()?;
         let estimates = own.as_ref().unwrap_or_else(|| Estimates::built_in());
         let Some(typed) = &self.fault else { return Ok(list(estimates)) };
         let fault = find(typed)?;
@@ -87,17 +86,6 @@ impl WeighArea {
             },
         )
     }
-}
-
-fn read(path: &Path) -> Result<Estimates, Failure> {
-    let again = "Mend the file, or leave --estimates out for the built-in ones.";
-    let failed = |why: String| Failure::usage(format!("{}: {why}", path.display()), again);
-    let size = std::fs::metadata(path).map_err(|error| failed(error.to_string()))?.len();
-    if size > LONGEST_FILE {
-        return Err(failed("the file is longer than any estimates".to_owned()));
-    }
-    let bytes = std::fs::read(path).map_err(|error| failed(error.to_string()))?;
-    lasting::parse(&bytes).map_err(|problem| failed(problem.to_string()))
 }
 
 fn find(typed: &str) -> Result<&'static Fault, Failure> {

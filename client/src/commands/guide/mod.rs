@@ -5,7 +5,7 @@ mod ask;
 mod say;
 
 use std::io::{self, IsTerminal as _, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 use remise_core::circuit::usual_weapon;
@@ -14,6 +14,7 @@ use remise_core::guide::{self, Case, Estimates, Finding, Guide, Manner};
 use remise_core::text;
 
 use super::Shown;
+use super::estimates;
 use super::explain::{serves, weapon};
 use super::parts::kind;
 use crate::failure::Failure;
@@ -59,8 +60,6 @@ A check is an action of `remise explain KIND` (rest@body=high: meter at another 
 A result with ? at its end is unsure; `unsure` alone says that it could not be told. To take a finding
 back, leave it out.";
 
-/// No estimates are longer, in bytes.
-const LONGEST_FILE: u64 = 1 << 20;
 /// No code is as long, in characters.
 const LONGEST_CODE: usize = 60;
 /// Most that history may multiply by.
@@ -97,7 +96,7 @@ impl GuideArea {
     }
 
     fn own_estimates(&self) -> Result<Option<Estimates>, Failure> {
-        self.estimates.as_deref().map(read).transpose()
+        self.estimates.as_deref().map(|path| estimates::read(path, guide::parse)).transpose()
     }
 
     fn asked<'e>(&self, estimates: &'e Estimates) -> Result<Asked<'e>, Failure> {
@@ -162,17 +161,6 @@ fn times(typed: &str, kind: ItemKind) -> Result<(String, f64), Failure> {
     times
         .map(|times| (fault.id.to_owned(), times))
         .ok_or_else(|| wrong("times are above 0 and up to 1000".to_owned()))
-}
-
-fn read(path: &Path) -> Result<Estimates, Failure> {
-    let again = "Mend the file, or leave --estimates out for the built-in ones.";
-    let failed = |why: String| Failure::usage(format!("{}: {why}", path.display()), again);
-    let size = std::fs::metadata(path).map_err(|error| failed(error.to_string()))?.len();
-    if size > LONGEST_FILE {
-        return Err(failed("the file is longer than any estimates".to_owned()));
-    }
-    let bytes = std::fs::read(path).map_err(|error| failed(error.to_string()))?;
-    guide::parse(&bytes).map_err(|problem| failed(problem.to_string()))
 }
 
 #[cfg(test)]
