@@ -54,10 +54,7 @@ pub fn answered(
                 finish(state, at);
             }
             state.done = Some(Done { at: state.clock.now(), what });
-            // The bench's card says the same below the fault, where it needs no key to be read.
-            if !matches!(sent.command, Command::Find { .. }) {
-                advise(state, &accepted);
-            }
+            advise(state, &accepted);
         }
         Err(error) => {
             let kept = waiting.is_some_and(|at| stop_waiting(state, at));

@@ -53,15 +53,6 @@ fn advice_is_shown_until_it_is_read() {
 }
 
 #[test]
-fn advice_on_a_finding_stands_on_the_card_and_is_not_put_over_it() {
-    let mut person = Person::at(Role::Bench);
-    person.types("1p");
-    let advice = vec!["Stop-gap: tighten the barrel".to_owned()];
-    person.answer(&Ok(Accepted { advice, ..Accepted::default() }));
-    assert!(person.state.sheets.is_empty() && person.state.done.is_some());
-}
-
-#[test]
 fn esc_asks_before_it_drops_what_was_typed() {
     let mut person = Person::at(Role::Strip);
     person.types("iIda\u{1b}");
