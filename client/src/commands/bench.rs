@@ -118,6 +118,15 @@ pub enum Course {
         #[arg(long, value_parser = note)]
         note: Option<String>,
     },
+    /// Record what lamp, meter or box showed while something was done
+    Saw {
+        /// Which job
+        #[command(flatten)]
+        which: Which,
+        /// What was done and what was shown, such as turn-button=flicker; a ? at the end when not quite sure
+        #[arg(long, value_name = "CHECK=RESULT", value_parser = note)]
+        seen: String,
+    },
     /// Record a repair
     Repair(RepairArgs),
     /// Lay it on the curing shelf
@@ -258,6 +267,7 @@ impl Course {
                 showed: *showed,
                 note: note.clone(),
             },
+            Self::Saw { which, seen } => Command::See { job: which.job_ref()?, seen: seen.clone() },
             Self::Repair(args) => args.command()?,
             Self::Cure { which, until: typed } => {
                 Command::Cure { job: which.job_ref()?, until: until(setting, typed)? }

@@ -80,6 +80,7 @@ fn at_bench(command: &Command, clock: &VenueClock) -> String {
         Command::Find { job, fault, showed, .. } => {
             format!("{}: {fault} is {showed}.", capital(&named(*job)))
         }
+        Command::See { job, seen } => format!("{}: {seen} taken down.", capital(&named(*job))),
         Command::Repair { job, work, lasting, .. } => {
             format!("{}: {} done, {lasting}.", capital(&named(*job)), work.short())
         }

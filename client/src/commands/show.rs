@@ -301,6 +301,8 @@ pub(super) fn course(course: &Course, clock: &VenueClock) -> String {
         vec![format!("finding {}", finding.finding), finding.fault.clone(), finding.showed.to_string()]
     });
     text += &section("Findings", &columns(&findings.collect::<Vec<_>>()));
+    let sightings = course.sightings.iter().map(|saw| vec![format!("finding {}", saw.id), saw.seen.clone()]);
+    text += &section("Seen with lamp, meter or box", &columns(&sightings.collect::<Vec<_>>()));
     let repairs = course.repairs.iter().map(|repair| {
         vec![format!("repair {}", repair.repair), repair.work.short().to_owned(), repair.lasting.to_string()]
     });

@@ -10,7 +10,7 @@ use super::proof::Reads;
 use super::send::{send, send_again, send_from_top};
 use super::state::{State, Task};
 use super::submit::{self, Ready};
-use super::{help, home, open, scan, trial};
+use super::{advice, help, home, open, scan, trial};
 
 /// Does what a key stands for.
 pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
@@ -46,6 +46,7 @@ pub fn perform(state: &mut State, act: Act, typed: Option<char>) -> Vec<Task> {
         Layer::Job(_) => {}
         Layer::Lane(_) => return home::lane_act(state, act),
         Layer::Finding(..) => return found(state, act),
+        Layer::Check { .. } => return advice::answer(state, act, typed),
     }
     Vec::new()
 }
@@ -67,6 +68,11 @@ fn found(state: &mut State, act: Act) -> Vec<Task> {
 /// A chosen line after a key that moves.
 pub fn moved(row: usize, rows: usize, act: Act) -> usize {
     row.saturating_add_signed(by(act)).min(rows.saturating_sub(1))
+}
+
+/// What a number key chooses, from 1.
+pub fn numbered<T>(typed: Option<char>, list: &[T]) -> Option<&T> {
+    list.get((typed?.to_digit(10)? as usize).checked_sub(1)?)
 }
 
 /// How many lines down a key moves.

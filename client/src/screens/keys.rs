@@ -67,6 +67,8 @@ pub enum Act {
     Reconnect,
     /// What the check showed.
     Show(Showed),
+    /// The next answer is not quite sure, or sure again.
+    NotSure,
     /// Something of the work.
     Do(Verb),
 }

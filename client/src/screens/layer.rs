@@ -4,6 +4,7 @@ use remise_core::armoury::Command;
 use remise_core::ids::JobId;
 use remise_link::Sent;
 
+use super::advice::NextCheck;
 use super::form::Form;
 use super::keys::{self, Act, Binding, Press};
 use super::offer;
@@ -47,6 +48,15 @@ pub enum Layer {
     Lane(Pointer<JobId>),
     /// What the check of one possible fault showed.
     Finding(JobId, &'static str),
+    /// What lamp or meter shows during a check.
+    Check {
+        /// The job in hand.
+        job: JobId,
+        /// The check.
+        next: Box<NextCheck>,
+        /// Whether the answer is sure.
+        sure: bool,
+    },
     /// The proof of the job in hand.
     Proof(Box<Proof>),
 }
@@ -209,6 +219,7 @@ fn of_layer(state: &State, layer: &Layer) -> Vec<Binding> {
         }
         Layer::Lane(pointer) => bench::lane_keys(state, pointer),
         Layer::Finding(..) => finding_keys(),
+        Layer::Check { sure, .. } => check_keys(*sure),
         Layer::Proof(_) => Proof::keys(),
     }
 }
@@ -276,6 +287,16 @@ fn finding_keys() -> Vec<Binding> {
         show('p', Showed::Present),
         show('a', Showed::Absent),
         show('u', Showed::Unsure),
+        tag(),
+    ])
+}
+
+fn check_keys(sure: bool) -> Vec<Binding> {
+    let not_sure = if sure { "not quite sure" } else { "sure after all" };
+    with_leaving(vec![
+        Binding::new(Press::Number, Act::Pick, "what it shows"),
+        Binding::key(KeyCode::Char('u'), Act::Show(Showed::Unsure), "could not be told"),
+        Binding::key(KeyCode::Char('h'), Act::NotSure, not_sure),
         tag(),
     ])
 }

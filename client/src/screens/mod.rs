@@ -5,6 +5,7 @@
 //! three.
 
 mod act;
+mod advice;
 mod bench;
 mod board;
 mod burst;

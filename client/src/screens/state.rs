@@ -7,6 +7,7 @@ use remise_core::time::Stamp;
 use remise_link::view::{Board, Course, Found, JobView, NightList, VenueView, Welcome, WhatIf};
 use remise_link::{Accepted, LinkError, Sent};
 
+use super::advice::Advice;
 use super::clock::WallClock;
 use super::layer::{Layer, Sheet};
 use super::pointer::Pointer;
@@ -114,6 +115,8 @@ pub struct State {
     pub board_at: Option<Stamp>,
     /// The course of the bench's job in hand.
     pub course: Option<Course>,
+    /// What the guide says of it.
+    pub advice: Option<Advice>,
     /// The course that was asked for: job, and the newest event that touched it.
     pub course_asked: Option<(JobId, Seq)>,
     /// The home layer.
@@ -145,6 +148,7 @@ impl State {
             found: Vec::new(),
             board_at: None,
             course: None,
+            advice: None,
             course_asked: None,
             home: Home::default(),
             sheets: Vec::new(),

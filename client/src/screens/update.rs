@@ -10,7 +10,7 @@ use remise_link::view::{Board, Course, VenueView, Welcome};
 use super::keys::{self, Act};
 use super::layer::{self, Layer, Sheet};
 use super::state::{Home, Line, Msg, ReadFor, Role, RowKey, State, Task};
-use super::{act, bench, head, read, scan, send, strip, trial};
+use super::{act, advice, bench, head, read, scan, send, strip, trial};
 
 /// Takes a message in.
 pub fn update(state: &mut State, msg: Msg) -> Vec<Task> {
@@ -107,6 +107,7 @@ fn take_board(state: &mut State, board: Board) -> Vec<Task> {
     state.board_at = Some(state.clock.now());
     state.line = Line::Up;
     settle_row(state);
+    advice::settle(state);
     ask_course(state)
 }
 
@@ -161,6 +162,7 @@ pub fn take_course(state: &mut State, course: Course) {
         }
     }
     state.course = Some(course);
+    advice::settle(state);
 }
 
 /// Moves the chosen row of the home layer.

@@ -65,6 +65,7 @@ verbs! {
     Night = 'N', "night list", "What is still here, missing or owed tonight";
     CloseDay = 'D', "close day", "Close the day, when all is counted";
     Take = 't', "take", "Take the job that is shown";
+    NextCheck = 'n', "next check", "The check that finds the cause soonest, and its answers";
     Repair = 'r', "repair", "Record a repair";
     Cure = 'z', "lay to dry", "Lay it on the curing shelf";
     DryNow = 'D', "dry now", "It is dry before its time; you have looked";

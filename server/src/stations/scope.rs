@@ -109,6 +109,7 @@ fn is_bench_work(command: &Command) -> bool {
         Command::PutBack { .. }
             | Command::PassOn { .. }
             | Command::Find { .. }
+            | Command::See { .. }
             | Command::Repair { .. }
             | Command::Cure { .. }
             | Command::DryNow { .. }
@@ -142,6 +143,7 @@ fn subject(command: &Command) -> Option<JobRef> {
         | Command::PassOn { job, .. }
         | Command::TakeOver { job, .. }
         | Command::Find { job, .. }
+        | Command::See { job, .. }
         | Command::Repair { job, .. }
         | Command::Cure { job, .. }
         | Command::DryNow { job }

@@ -80,6 +80,7 @@ pub const RPCS: &[Row] = &[
     one("BenchDesk/ReachStrip", B | H),
     one("BenchDesk/RunAgain", B | H),
     one("BenchDesk/Find", B | H),
+    one("BenchDesk/See", B | H),
     one("BenchDesk/Repair", B | H),
     one("BenchDesk/Cure", B | H),
     one("BenchDesk/DryNow", B | H),

@@ -20,6 +20,7 @@ super::actions! {
         reach_strip(ReachStripRequest) = bench::reach_strip;
         run_again(RunAgainRequest) = bench::run_again;
         find(FindRequest) = bench::find;
+        see(SeeRequest) = bench::see;
         repair(RepairRequest) = bench::repair;
         cure(CureRequest) = bench::cure;
         dry_now(JobRequest) = bench::dry_now;

@@ -1,5 +1,6 @@
 //! All that is known of one job.
 
+use remise_core::armoury::Sighting;
 use remise_core::ids::{FindingId, RepairId, Seq};
 use remise_core::time::{Span, Stamp};
 use remise_proto::v1;
@@ -18,6 +19,7 @@ pub(crate) fn course(raw: &v1::Course) -> Read<Course> {
         at: Stamp(raw.at_us),
         job: job(needed("job", raw.job.as_ref())?).map_err(|bad| bad.within("job"))?,
         findings: list("findings", &raw.findings, finding)?,
+        sightings: list("sightings", &raw.sightings, sighting)?,
         repairs: list("repairs", &raw.repairs, repair)?,
         proof: list("proof", &raw.proof, check)?,
         history: list("history", &raw.history, line)?,
@@ -34,6 +36,10 @@ fn finding(raw: &v1::FindingView) -> Read<FindingView> {
         showed: showed("showed", raw.showed)?,
         note: opt_text(&raw.note),
     })
+}
+
+fn sighting(raw: &v1::SightingView) -> Read<Sighting> {
+    Ok(Sighting { id: FindingId(number("finding", raw.finding)?), seen: text("seen", &raw.seen)? })
 }
 
 fn repair(raw: &v1::RepairView) -> Read<RepairView> {

@@ -53,6 +53,9 @@ pub(super) fn course(command: &Command, meta: Meta) -> Group {
             showed: showed(*word),
             note: opt(note.as_ref()),
         }),
+        Command::See { job: j, seen } => {
+            Request::See(v1::SeeRequest { meta, job: Some(job(*j)), seen: seen.clone() })
+        }
         Command::Repair { job: j, work, fault, lasting: word, owed } => Request::Repair(v1::RepairRequest {
             meta,
             job: Some(job(*j)),

@@ -78,6 +78,7 @@ requests! {
         ReachStrip(ReachStripRequest) = reach_strip,
         RunAgain(RunAgainRequest) = run_again,
         Find(FindRequest) = find,
+        See(SeeRequest) = see,
         Repair(RepairRequest) = repair,
         Cure(CureRequest) = cure,
         DryNow(JobRequest) = dry_now,

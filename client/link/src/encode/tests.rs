@@ -98,7 +98,8 @@ fn next(command: Option<&Command>) -> Option<Command> {
         C::Resume { .. } => C::GoAway { bench, until: Stamp(99) },
         C::GoAway { .. } => C::ComeBack { bench },
         C::ComeBack { .. } => C::Find { job, fault: "tip".into(), showed: Showed::Unsure, note: note() },
-        C::Find { .. } => C::Repair {
+        C::Find { .. } => C::See { job, seen: "turn-button=flicker".into() },
+        C::See { .. } => C::Repair {
             job,
             work: Work::BladeWire,
             fault: Some(text("tip")),

@@ -97,6 +97,8 @@ pub struct Course {
     pub job: JobView,
     /// What checks showed.
     pub findings: Vec<FindingView>,
+    /// What instruments showed.
+    pub sightings: Vec<Sighting>,
     /// What was done.
     pub repairs: Vec<RepairView>,
     /// The proof that the item needs, in the order in which to do it.

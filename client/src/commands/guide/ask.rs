@@ -3,7 +3,7 @@
 use std::io::{self, BufRead, Write};
 
 use remise_core::gear::Complaint;
-use remise_core::guide::{Check, Finding, Found, Held, Looked, Next, Ranked};
+use remise_core::guide::{Finding, Found, Looked, Next, Ranked};
 
 use super::{Asked, say};
 
@@ -39,12 +39,12 @@ pub(super) fn ask(
         let ranked = asked.guide.ranked(&asked.case);
         write!(out, "{}", short(&ranked))?;
         write!(out, "{}", say::next_text(&next))?;
-        let words = words(&next);
+        let words = next.check.results();
         for (number, word) in words.iter().enumerate() {
             write!(out, "  {} {word}", number + 1)?;
         }
         writeln!(out, "  (1? when not quite sure)  u unsure  b back  l list  q end")?;
-        if !answer(asked, &next, &words, input, out)? {
+        if !answer(asked, &next, words, input, out)? {
             return Ok(());
         }
         if let Some(found) = found(asked) {
@@ -100,15 +100,6 @@ fn take(asked: &mut Asked, typed: &str, out: &mut dyn Write) -> io::Result<bool>
         Err(why) => writeln!(out, "{why}. Nothing was taken down.")?,
     }
     Ok(true)
-}
-
-/// What a check can show, as findings say it.
-fn words(next: &Next) -> Vec<&'static str> {
-    match next.check {
-        Check::Stir(stir) if stir.held == Held::Lamp => vec!["on", "off", "flicker"],
-        Check::Stir(_) => vec!["low", "high", "open", "jumps"],
-        Check::Look(_) => vec!["present", "absent"],
-    }
 }
 
 /// The cause that was looked at last and is there, once it is also the likeliest.

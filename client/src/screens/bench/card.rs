@@ -8,6 +8,7 @@ use remise_link::view::JobView;
 use super::digits;
 use super::lane::{call_lines, lane_column};
 use super::ways;
+use crate::screens::advice;
 use crate::screens::board::{self, Late};
 use crate::screens::clock::{length, whole_min};
 use crate::screens::faults;
@@ -143,17 +144,21 @@ fn may_be_wrong(state: &State, job: &JobView, pane: Pane) -> Vec<Line<'static>> 
     let name = pane.columns.saturating_sub(26);
     let mut rows = Vec::new();
     let mut chosen = (0, 0);
-    for (at, (fault, share)) in faults::listed(job).into_iter().enumerate() {
+    let listed = faults::listed(job);
+    let likeliest = listed.iter().map(|(fault, _)| share(state, fault)).fold(0.0, f64::max);
+    for (at, (fault, _)) in listed.into_iter().enumerate() {
         let number = if at < 9 { format!("{}", at + 1) } else { " ".to_owned() };
-        let share = share.map_or_else(|| "rare".to_owned(), percent);
+        let likely = share(state, fault);
+        let style = if likely < likeliest { Style::new() } else { pane.theme.strong() };
+        let share = percent(likely);
         let showed = faults::showed(course, fault.id).map_or("", |showed| showed.title());
         let is_chosen = at == state.home.fault;
         let pointer = if is_chosen { "▸" } else { " " };
         let row = cells(&[
             (pointer, 1, quiet),
             (&number, 1, pane.theme.key()),
-            (fault.title, name, Style::new()),
-            (&share, 6, Style::new()),
+            (fault.title, name, style),
+            (&share, 6, style),
             (&showed.to_uppercase(), 9, pane.theme.strong()),
         ]);
         let from = rows.len();
@@ -164,18 +169,40 @@ fn may_be_wrong(state: &State, job: &JobView, pane: Pane) -> Vec<Line<'static>> 
             chosen = (from, rows.len() - 1);
         }
     }
-    let mut lines = vec![cells(&[
+    let mut lines: Vec<_> = next_check(state, job, pane).into_iter().collect();
+    lines.push(cells(&[
         ("", 1, quiet),
         ("", 1, quiet),
         ("What may be wrong", name, quiet),
-        ("share*", 6, quiet),
+        ("now*", 6, quiet),
         ("shown", 9, quiet),
-    ])];
-    let room = pane.lines.saturating_sub(2);
+    ]));
+    let room = pane.lines.saturating_sub(lines.len() + 1);
     let from = first_shown(chosen, rows.len(), room);
     lines.extend(window(rows, from, room, quiet));
-    lines.push(line("   * estimates of ours, before any check", quiet));
+    lines.push(line("   * by estimates of ours, the complaint and what was found so far", quiet));
     lines
+}
+
+/// The check that finds the cause soonest, in one line.
+fn next_check(state: &State, job: &JobView, pane: Pane) -> Option<Line<'static>> {
+    let next = advice::wanted(state, job)?;
+    let first = next.first.iter().map(|opening| format!("{opening}, then "));
+    let what = format!("{}{}", first.collect::<String>(), next.title);
+    let with = format!(" · {} · {} min", next.with, format_args!("{:.1}", next.minutes));
+    let room = pane.columns.saturating_sub(9 + with.chars().count());
+    let text = format!("{}{with}", cut(&what, room));
+    Some(Line::from(vec![
+        Span::raw(" "),
+        Span::styled("n", pane.theme.key()),
+        Span::raw(" next: "),
+        Span::styled(text, pane.theme.strong()),
+    ]))
+}
+
+/// How likely a fault is now, from 0 to 1.
+fn share(state: &State, fault: &Fault) -> f64 {
+    state.advice.as_ref().and_then(|advice| advice.share(fault.id)).unwrap_or(0.0)
 }
 
 fn look_at(fault: &Fault, pane: Pane) -> Vec<Line<'static>> {
@@ -184,8 +211,8 @@ fn look_at(fault: &Fault, pane: Pane) -> Vec<Line<'static>> {
     lines.into_iter().take(2).map(|text| line(format!("      {text}"), pane.theme.quiet())).collect()
 }
 
-fn percent(permille: u16) -> String {
-    if permille < 10 { "< 1 %".to_owned() } else { format!("{:>3} %", (permille + 5) / 10) }
+fn percent(share: f64) -> String {
+    if share < 0.01 { "< 1 %".to_owned() } else { format!("{:>3.0} %", 100.0 * share) }
 }
 
 /// What was done so far.

@@ -63,8 +63,16 @@ fn in_hand_keys(state: &State, job: &JobView) -> Vec<Binding> {
     // A tag that begins with 0 can be typed here; others are scanned.
     let mut list = vec![Binding::new(Press::Number, Act::Pick, "finding"), layer::tag()];
     list.push(Binding::quiet(Press::Key(KeyCode::Enter), Act::Enter, "finding of the chosen fault"));
-    let main =
-        [Verb::Repair, Verb::Cure, Verb::Prove, Verb::Ready, Verb::NoFault, Verb::Withdraw, Verb::Cautions];
+    let main = [
+        Verb::NextCheck,
+        Verb::Repair,
+        Verb::Cure,
+        Verb::Prove,
+        Verb::Ready,
+        Verb::NoFault,
+        Verb::Withdraw,
+        Verb::Cautions,
+    ];
     list.extend(main.map(Binding::verb));
     let hold = if job.hold.is_some() { Verb::Release } else { Verb::Hold };
     let clock = if is_interrupted(state) { Verb::Resume } else { Verb::Interrupt };

@@ -6,6 +6,7 @@ mod proof;
 
 use ratatui::text::Line;
 
+use super::advice::{Asks, NextCheck};
 use super::keys::Binding;
 use super::layer::{Ask, Layer, List, Reader, Said, Sheet};
 use super::open;
@@ -15,7 +16,10 @@ use super::text::pad;
 
 /// Whether the layer takes the whole body.
 pub fn is_full(layer: &Layer) -> bool {
-    !matches!(layer, Layer::Ask(_) | Layer::Said(_) | Layer::Scan(_) | Layer::Finding(..))
+    !matches!(
+        layer,
+        Layer::Ask(_) | Layer::Said(_) | Layer::Scan(_) | Layer::Finding(..) | Layer::Check { .. }
+    )
 }
 
 /// A full layer.
@@ -61,6 +65,7 @@ pub fn band(state: &State, sheet: &Sheet, pane: Pane) -> Vec<Line<'static>> {
                 lines.push(plain(format!(" Recorded so far: {showed}")));
             }
         }
+        Layer::Check { next, sure, .. } => lines.extend(check_lines(next, *sure, pane)),
         _ => {}
     }
     if sheet.waiting.is_some() {
@@ -79,6 +84,35 @@ fn indented(text: &str, pane: Pane, style: ratatui::style::Style) -> Vec<Line<'s
             line
         })
         .collect()
+}
+
+/// A check and its answers by number.
+fn check_lines(next: &NextCheck, sure: bool, pane: Pane) -> Vec<Line<'static>> {
+    let quite = if sure { "" } else { ", NOT QUITE SURE" };
+    let title =
+        format!("{} with {}: what does it show{quite}?", super::text::capital(&next.title), next.with);
+    let mut lines = indented(&title, pane, pane.theme.strong());
+    for opening in &next.first {
+        lines.extend(indented(&format!("First: {opening}"), pane, ratatui::style::Style::new()));
+    }
+    let Asks::Shows(_, results) = &next.asks else { return lines };
+    let answers = results.iter().enumerate().map(|(at, result)| format!("{} {}", at + 1, long(result)));
+    lines.extend(indented(&answers.collect::<Vec<_>>().join("    "), pane, pane.theme.key()));
+    lines
+}
+
+/// A result in so many words that nobody takes it for another.
+fn long(result: &str) -> &str {
+    match result {
+        "on" => "lamp stays on",
+        "off" => "lamp stays off",
+        "flicker" => "lamp flickers",
+        "low" => "reading low",
+        "high" => "reading high",
+        "open" => "no contact",
+        "jumps" => "reading jumps",
+        other => other,
+    }
 }
 
 fn said_lines(said: &Said, pane: Pane) -> Vec<Line<'static>> {

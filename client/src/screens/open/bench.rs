@@ -7,6 +7,7 @@ use remise_core::text::NOTE_MAX;
 use remise_link::view::{CallState, Course, JobView};
 
 use super::{ask, at_once, fill, form, nothing};
+use crate::screens::advice;
 use crate::screens::bench::lane_jobs;
 use crate::screens::board;
 use crate::screens::faults;
@@ -31,6 +32,7 @@ pub fn open(state: &mut State, verb: Verb) -> Vec<Task> {
             Vec::new()
         }
         Verb::Take => take_next(state),
+        Verb::NextCheck => advice::begin(state),
         _ => match state.subject().and_then(|id| state.job(id)).cloned() {
             Some(job) => of_job(state, verb, &job),
             None => nothing(state, "Take a job first"),

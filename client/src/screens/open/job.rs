@@ -7,6 +7,7 @@ use remise_core::text::{NAME_MAX, NOTE_MAX};
 use remise_link::view::{Course, JobView};
 
 use super::{at_once, fill, form, nothing};
+use crate::screens::advice;
 use crate::screens::board;
 use crate::screens::field::{Choose, Field, Name, Value};
 use crate::screens::form::{Form, Subject};
@@ -140,6 +141,10 @@ pub fn correct_form(state: &State, course: &Course) -> Form {
             Value::Finding(finding.finding),
         )
     });
+    let sightings = course
+        .sightings
+        .iter()
+        .map(|saw| option(advice::said(course.job.kind, &saw.seen), Value::Finding(saw.id)));
     let repairs = course.repairs.iter().map(|repair| {
         option(format!("{}, {}", repair.work.title(), repair.lasting), Value::Repair(repair.repair))
     });
@@ -154,7 +159,7 @@ pub fn correct_form(state: &State, course: &Course) -> Form {
         from.only(Name::Mistake, &[3]),
         to.only(Name::Mistake, &[3]),
         Field::choice(Name::Bench, "Bench", benches(state)).only(Name::Mistake, &[4]),
-        Field::choice(Name::Record, "Finding", findings.collect()).only(Name::Mistake, &[5]),
+        Field::choice(Name::Record, "Finding", findings.chain(sightings).collect()).only(Name::Mistake, &[5]),
         Field::choice(Name::Record, "Repair", repairs.collect()).only(Name::Mistake, &[6]),
         note("Remark", "May be empty."),
     ];

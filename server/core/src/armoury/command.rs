@@ -179,6 +179,8 @@ pub enum Command {
 
     /// Records what a check showed of one possible fault.
     Find { job: JobRef, fault: String, showed: Showed, note: Option<String> },
+    /// Records what lamp, meter or box showed while something was done, as [`crate::guide::Finding::parse`] reads it.
+    See { job: JobRef, seen: String },
     /// Records a repair.
     Repair { job: JobRef, work: Work, fault: Option<String>, lasting: Lasting, owed: Option<OwedId> },
     /// Lays it on the curing shelf.

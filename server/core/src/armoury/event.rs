@@ -140,6 +140,12 @@ events! {
 
     /// A check showed something of one possible fault. Its number in the journal is the finding's number.
     Found = "found", 1 { job: JobId, fault: String, showed: Showed, note: Option<TextId>, }
+    /// Lamp, meter or box showed something while something was done. Its number in the journal is the finding's number.
+    Saw = "saw", 1 {
+        job: JobId,
+        /// As [`crate::guide::Finding::code`] writes it.
+        seen: String,
+    }
     /// A repair was done. Its number in the journal is the repair's number, and, for a stop-gap, the number of what is owed.
     Repaired = "repaired", 1 {
         job: JobId,

@@ -87,6 +87,9 @@ pub struct Course {
     pub bench: Option<BenchId>,
     /// What checks showed.
     pub findings: Vec<Finding>,
+    /// What instruments showed, oldest first.
+    #[serde(default)]
+    pub sightings: Vec<Sighting>,
     /// What was done.
     pub repairs: Vec<Repair>,
     /// Checks of the proof, in order; the newest of a check counts. Voided ones are gone.
@@ -233,6 +236,15 @@ pub struct Finding {
     pub note: Option<TextId>,
 }
 
+/// What lamp, meter or box showed while something was done.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sighting {
+    /// Its number.
+    pub id: FindingId,
+    /// As [`crate::guide::Finding::code`] writes it.
+    pub seen: String,
+}
+
 /// A repair.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Repair {
@@ -339,6 +351,11 @@ impl Job {
         let found = self.course.findings.iter().filter(|finding| finding.showed == Showed::Present);
         let found = found.filter_map(|finding| gear::fault(&finding.fault)).map(|fault| fault.work);
         gear::works(self.kind, self.complaint).iter().map(|(work, _)| *work).chain(found).collect()
+    }
+
+    /// Whether anything was checked of what may be wrong with it.
+    pub fn is_checked(&self) -> bool {
+        !self.course.findings.is_empty() || !self.course.sightings.is_empty()
     }
 
     /// Whether the item lies inside the armoury under a tag, where a count must find it.

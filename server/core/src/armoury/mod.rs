@@ -16,7 +16,7 @@ pub mod words;
 pub use command::{Command, Correction, HandIn, HandInItem, JobRef, NewPromise, Wanted, Whose};
 pub use decide::{Decision, NOTICE_PATIENCE, decide};
 pub use event::Event;
-pub use job::{Item, Job, Notice, Owed, Promise};
+pub use job::{Item, Job, Notice, Owed, Promise, Sighting};
 pub use look::{Attention, CountProblem, LateJob};
 pub use record::Recorded;
 pub use refusal::Refusal;

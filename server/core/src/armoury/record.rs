@@ -93,6 +93,7 @@ impl Event {
             Self::Interrupted(e) => Some(e.job),
             Self::Resumed(e) => Some(e.job),
             Self::Found(e) => Some(e.job),
+            Self::Saw(e) => Some(e.job),
             Self::Repaired(e) => Some(e.job),
             Self::CuringBegan(e) => Some(e.job),
             Self::FoundDry(e) => Some(e.job),

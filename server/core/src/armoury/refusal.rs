@@ -165,6 +165,8 @@ refusals! {
     UnknownCheck { check: String } = "UNKNOWN_CHECK", "`{check}` is not a check for this item", "Use a check from the item's proof.";
     /// The reading is impossible.
     BadReading { why: String } = "BAD_READING", "{why}", "Read again and type the value with its unit.";
+    /// What an instrument showed could not be read, or cannot be on that item.
+    UnknownSight { why: String } = "UNKNOWN_SIGHT", "{why}", "Say what was done and what was shown, like turn-button=flicker; `remise explain KIND` lists both.";
     /// The fault is not one of this kind of item.
     UnknownFault { fault: String } = "UNKNOWN_FAULT", "`{fault}` is not a fault of this kind of item", "Use a fault from the item's list.";
     /// Nothing was done, so nothing can be ready.

@@ -160,6 +160,24 @@ impl Sight {
         })
     }
 
+    /// As [`Self::parse`] reads it.
+    pub fn code(&self) -> String {
+        if let Some((word, _)) = WORDS.iter().find(|(_, known)| known == self) {
+            return (*word).to_owned();
+        }
+        let of_lamp = |(colour, lamp): &(Colour, Lamp)| match lamp {
+            Lamp::Flicker => format!("{}-on-off", colour.title()),
+            Lamp::On | Lamp::Off => colour.title().to_owned(),
+        };
+        match self {
+            Self::Value(ohm) => format!("{ohm}ohm"),
+            Self::Apparatus(lamps) if !lamps.is_empty() => {
+                lamps.iter().map(of_lamp).collect::<Vec<_>>().join("+")
+            }
+            Self::Apparatus(_) | Self::TestLamp(_) | Self::Ohm(_) => "none".to_owned(),
+        }
+    }
+
     fn needs_bench(&self) -> bool {
         !matches!(self, Self::Apparatus(_))
     }

@@ -152,6 +152,15 @@ impl<'e> Guide<'e> {
 }
 
 impl Check<'_> {
+    /// What it can show, as findings say it; [`Looked`] knows more words for a look.
+    pub fn results(&self) -> &'static [&'static str] {
+        match self {
+            Check::Stir(stir) if stir.held == Held::Lamp => &["on", "off", "flicker"],
+            Check::Stir(_) => &["low", "high", "open", "jumps"],
+            Check::Look(_) => &["present", "absent"],
+        }
+    }
+
     /// What to do, in a line.
     pub fn title(&self) -> String {
         match self {

@@ -102,6 +102,19 @@ impl Finding {
         Self { found, sure: true }
     }
 
+    /// As [`Self::parse`] reads it.
+    pub fn code(&self) -> String {
+        let sure = if self.sure { "" } else { "?" };
+        match &self.found {
+            Found::Saw { seen, place } => {
+                let at = place.map_or_else(String::new, |place| format!("@{place}"));
+                format!("{}{at}={}{sure}", seen.action.code(), seen.sight.code())
+            }
+            Found::SawNothingSure { check } => format!("{check}=unsure"),
+            Found::Looked { fault, looked } => format!("{}={}{sure}", fault.id, looked.code()),
+        }
+    }
+
     /// Reads a finding.
     ///
     /// # Errors

@@ -1,12 +1,15 @@
 //! The guide for one kind of item: every way in which it may be faulty, what each check shows of it, and the posterior
 //! after what was found.
 
+use std::collections::BTreeMap;
+use std::sync::{LazyLock, OnceLock};
+
 use super::ahead::{LookStep, OpenStep, Search, Stand, StirStep};
 use super::bayes::{normalise, posterior};
 use super::estimates::{Cause, Estimates, Held, Line, OfKind, Stir};
 use super::finding::{Finding, Found, Looked};
 use super::likelihood::{Shown, result};
-use crate::circuit::{Probe, SOUND, Sight, Way, fault_mode, probes};
+use crate::circuit::{Probe, SOUND, Sight, Way, fault_mode, probes, usual_weapon};
 use crate::gear::{Complaint, ItemKind, Weapon, complaint_chance};
 
 /// A cause in one of its ways.
@@ -52,6 +55,18 @@ pub struct Guide<'e> {
     pub(super) search: Search,
     /// Chance of each result of each stir when the item is sound.
     pub(super) sound: Vec<Vec<f64>>,
+}
+
+/// The guides by the built-in estimates, each made when it is first asked for.
+static BUILT_IN: LazyLock<BTreeMap<ItemKind, OnceLock<Option<Guide<'static>>>>> =
+    LazyLock::new(|| ItemKind::ALL.iter().map(|kind| (*kind, OnceLock::new())).collect());
+
+impl Guide<'static> {
+    /// The guide for a kind with its usual weapon by the built-in estimates; they know every kind.
+    pub fn built_in(kind: ItemKind) -> Option<&'static Self> {
+        let make = || Guide::new(kind, usual_weapon(kind), Estimates::built_in());
+        BUILT_IN.get(&kind)?.get_or_init(make).as_ref()
+    }
 }
 
 impl<'e> Guide<'e> {

@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::armoury::{Armoury, Job, Showed, State};
+use crate::armoury::{Armoury, Job, State};
 use crate::gear::{self, Complaint, Fault, ItemKind, Work};
 use crate::ids::{BenchId, JobId, Seq};
 use crate::promise::Raw;
@@ -182,40 +182,33 @@ pub struct Expected {
 /// What a job is expected to need for its whole stay: what was found, or the mean over what its complaint may mean
 /// and no check has ruled out, with what was learned of each kind of work.
 pub fn expected(room: &Armoury, job: &Job) -> Expected {
-    if job.course.findings.is_empty() {
-        return expected_of(&room.learned, job.kind, job.complaint);
-    }
-    let showed = |fault: &Fault, what| {
-        job.course.findings.iter().any(|found| found.fault == fault.id && found.showed == what)
-    };
-    let present: Vec<_> = gear::faults(job.kind).filter(|fault| showed(fault, Showed::Present)).collect();
-    if let Some(first) = present.first() {
+    let faults = mixture(job);
+    if let Some((first, _)) = faults.first().filter(|_| mixture::is_found(job)) {
         // Everything that was found is mended, one after the other; what cures, cures together.
-        let minutes: f64 = present.iter().map(|fault| minutes_of(&room.learned, fault)).sum();
-        let curing = present.iter().filter_map(|fault| fault.curing_min).max().unwrap_or(0);
+        let minutes: f64 = faults.iter().map(|(fault, _)| minutes_of(&room.learned, fault)).sum();
+        let curing = faults.iter().filter_map(|(fault, _)| fault.curing_min).max().unwrap_or(0);
         return Expected {
             work: first.work,
             hands_on: span_min(minutes + AROUND_MIN),
             curing: span_min(f64::from(curing)),
         };
     }
-    let prior = gear::prior(job.kind, job.complaint);
-    let left: Vec<_> = prior.iter().filter(|(fault, _)| !showed(fault, Showed::Absent)).copied().collect();
-    mean(&room.learned, if left.is_empty() { &prior } else { &left })
+    mean(&room.learned, &faults)
 }
 
 /// What an item of that kind with that complaint is expected to need before anything was found.
 fn expected_of(learned: &Learned, kind: ItemKind, complaint: Complaint) -> Expected {
-    mean(learned, &gear::prior(kind, complaint))
+    // A share too small for a thousandth still is one.
+    let share = |(fault, permille): (&'static Fault, u16)| (fault, f64::from(permille.max(1)));
+    let faults: Vec<_> = gear::prior(kind, complaint).into_iter().map(share).collect();
+    mean(learned, &faults)
 }
 
-fn mean(learned: &Learned, faults: &[(&Fault, u16)]) -> Expected {
-    let mut by_work: BTreeMap<Work, u32> = BTreeMap::new();
+fn mean(learned: &Learned, faults: &[(&Fault, f64)]) -> Expected {
+    let mut by_work: BTreeMap<Work, f64> = BTreeMap::new();
     let (mut minutes, mut curing, mut cured, mut total) = (0.0, 0.0, 0.0, 0.0);
-    for (fault, permille) in faults {
-        // A share too small for a thousandth still is one.
-        let share = f64::from((*permille).max(1));
-        *by_work.entry(fault.work).or_default() += u32::from(*permille);
+    for (fault, share) in faults {
+        *by_work.entry(fault.work).or_default() += share;
         minutes += share * minutes_of(learned, fault);
         if let Some(min) = fault.curing_min {
             curing += share * f64::from(min);
@@ -223,7 +216,7 @@ fn mean(learned: &Learned, faults: &[(&Fault, u16)]) -> Expected {
         }
         total += share;
     }
-    let work = by_work.iter().max_by_key(|(work, share)| (**share, std::cmp::Reverse(**work)));
+    let work = by_work.iter().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(a.0)));
     let work = work.map_or(Work::Apparatus, |(work, _)| *work);
     let minutes = if total > 0.0 { minutes / total } else { 0.0 };
     // Curing counts when it is likelier than not; a mean of "no glue" and "glue" would be true of neither.

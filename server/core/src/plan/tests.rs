@@ -4,7 +4,7 @@
 use super::*;
 use crate::armoury::tests::World;
 use crate::armoury::tests::world::*;
-use crate::armoury::{Command, HandIn, HandInItem, HoldReason, Lasting, Need, Wanted};
+use crate::armoury::{Command, HandIn, HandInItem, HoldReason, Lasting, Need, Showed, Wanted};
 use crate::gear::Weapon;
 use crate::times::Observation;
 
@@ -168,7 +168,7 @@ fn findings_say_what_is_left_to_do() {
     for (fault, _) in gear::prior(ItemKind::Foil, world.job(other).complaint) {
         world.ok(find(other, fault.id, Showed::Absent));
     }
-    assert_eq!(expected(&world.room, world.job(other)), before);
+    assert!(expected(&world.room, world.job(other)).hands_on > Span::ZERO);
 }
 
 #[test]

@@ -1,12 +1,14 @@
 //! What a job may still need, cause by cause: the mixture over faults with what is left of the work in each.
 //!
-//! Model: nothing is wrong, or one of the faults that the complaint may mean and no finding has ruled out; hands-on
+//! Model: nothing is wrong, or one of the faults that the complaint and the findings leave possible; hands-on
 //! minutes of a fault are log-normal around the learned median. Around the repair stand minutes to examine before and
 //! to prove after it. Glue splits the work: some of the repair comes after it has set. What has been worked already is
 //! taken as known: the minutes are drawn on the condition that they are longer than that.
 
-use crate::armoury::{Armoury, Job, Showed, State};
-use crate::gear::{self, Fault};
+use crate::armoury::{Armoury, Job, State};
+use crate::gear::Fault;
+use crate::plan::mixture;
+use crate::plan::mixture::is_found;
 use crate::time::Stamp;
 
 /// Share of jobs in which no fault is found in the item. An estimate of our own.
@@ -145,9 +147,8 @@ fn weighted(room: &Armoury, job: &Job) -> Vec<Cause> {
         let median = room.learned.median_min(fault.work, f64::from(fault.minutes.likely));
         cause(share, (median.ln(), fault.minutes_lognormal().1), fault.curing_min)
     };
-    let (faults, known) = mixture(job);
-    let mut causes: Vec<_> = faults.into_iter().map(of_fault).collect();
-    if known {
+    let mut causes: Vec<_> = mixture(job).into_iter().map(of_fault).collect();
+    if is_found(job) {
         causes = causes.into_iter().reduce(Cause::and).into_iter().collect();
     } else {
         let sum: f64 = causes.iter().map(|cause| cause.up_to).sum();
@@ -155,21 +156,6 @@ fn weighted(room: &Armoury, job: &Job) -> Vec<Cause> {
         causes.push(cause(nothing.max(1e-9), (EXAMINED.0.ln(), EXAMINED.1), None));
     }
     causes
-}
-
-/// What may be wrong with its probability, findings taken into account, and whether it was found.
-fn mixture(job: &Job) -> (Vec<(&'static Fault, f64)>, bool) {
-    let showed = |fault: &Fault, what| {
-        job.course.findings.iter().any(|found| found.fault == fault.id && found.showed == what)
-    };
-    let present = gear::faults(job.kind).filter(|fault| showed(fault, Showed::Present));
-    let present: Vec<_> = present.map(|fault| (fault, 1.0)).collect();
-    if !present.is_empty() {
-        return (present, true);
-    }
-    let prior = gear::prior(job.kind, job.complaint);
-    let left = prior.into_iter().filter(|(fault, _)| !showed(fault, Showed::Absent));
-    (left.map(|(fault, permille)| (fault, f64::from(permille.max(1)))).collect(), false)
 }
 
 /// The standard normal distribution: Abramowitz and Stegun 7.1.26 for erf, within 1.5e-7 (from memory, held against

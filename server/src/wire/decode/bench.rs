@@ -90,6 +90,11 @@ pub fn find(request: v1::FindRequest, _: &Station) -> Read {
     })
 }
 
+/// What an instrument showed.
+pub fn see(request: v1::SeeRequest, _: &Station) -> Read {
+    Ok(Command::See { job: job_ref("job", request.job)?, seen: note("seen", &request.seen)? })
+}
+
 /// A repair.
 pub fn repair(request: v1::RepairRequest, _: &Station) -> Read {
     Ok(Command::Repair {

@@ -74,6 +74,12 @@ pub fn course(lens: &Lens<'_>, job: &Job, past: &[Past]) -> v1::Course {
                 note: finding.note.map(text).unwrap_or_default(),
             })
             .collect(),
+        sightings: job
+            .course
+            .sightings
+            .iter()
+            .map(|sighting| v1::SightingView { finding: sighting.id.0, seen: sighting.seen.clone() })
+            .collect(),
         repairs: job
             .course
             .repairs

@@ -1,7 +1,10 @@
 //! Events as sentences: the history of a job as a person reads it.
 
 use jiff::tz::TimeZone;
+use remise_core::armoury::event::Saw;
 use remise_core::armoury::{Armoury, Event, Spot};
+use remise_core::circuit::usual_weapon;
+use remise_core::guide::Finding;
 use remise_core::ids::TextId;
 use remise_core::rules::Answer;
 use remise_core::time::Stamp;
@@ -58,6 +61,13 @@ fn intake(room: &Armoury, event: &Event) -> Option<String> {
     })
 }
 
+/// As people say it, where the item's kind is still known.
+fn saw(room: &Armoury, e: &Saw) -> String {
+    let kind = room.job(e.job).map(|job| job.kind);
+    let read = kind.and_then(|kind| Finding::parse(&e.seen, kind, usual_weapon(kind)).ok());
+    read.map_or_else(|| format!("saw {}", e.seen), |finding| finding.said())
+}
+
 fn at_the_bench(room: &Armoury, event: &Event) -> Option<String> {
     Some(match event {
         Event::Taken(e) => format!("taken by bench {}", e.bench),
@@ -66,6 +76,7 @@ fn at_the_bench(room: &Armoury, event: &Event) -> Option<String> {
         Event::Interrupted(e) => format!("work at bench {} interrupted", e.bench),
         Event::Resumed(e) => format!("work at bench {} goes on", e.bench),
         Event::Found(e) => format!("checked {}: {}{}", plain(&e.fault), e.showed, noted(room, e.note)),
+        Event::Saw(e) => saw(room, e),
         Event::Repaired(e) => {
             let fault = e.fault.as_deref().map_or_else(String::new, |fault| format!(" for {}", plain(fault)));
             format!("{} repair, {}{fault}, {} hands on", e.lasting, e.work.title(), e.hands_on)

@@ -3,8 +3,8 @@
 use crate::ids::{BenchId, FindingId, JobId, OwedId, RepairId, Seq};
 use crate::time::Stamp;
 
-use super::super::event::{CuringBegan, Found, Proved, Repaired};
-use super::super::job::{Finding, Job, Owed, ProofEntry, Repair};
+use super::super::event::{CuringBegan, Found, Proved, Repaired, Saw};
+use super::super::job::{Finding, Job, Owed, ProofEntry, Repair, Sighting};
 use super::super::state::Armoury;
 use super::super::words::{Lasting, Place, State};
 
@@ -49,6 +49,11 @@ impl Armoury {
         let finding =
             Finding { id: FindingId(seq.0), fault: e.fault.clone(), showed: e.showed, note: e.note };
         self.edit(seq, e.job, |job| job.course.findings.push(finding));
+    }
+
+    pub(super) fn see(&mut self, seq: Seq, e: &Saw) {
+        let sighting = Sighting { id: FindingId(seq.0), seen: e.seen.clone() };
+        self.edit(seq, e.job, |job| job.course.sightings.push(sighting));
     }
 
     pub(super) fn repair(&mut self, seq: Seq, e: &Repaired, when: Stamp) {

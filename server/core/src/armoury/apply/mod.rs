@@ -98,6 +98,7 @@ impl Armoury {
             Event::Interrupted(e) => self.interrupt(seq, e.job, e.bench, when),
             Event::Resumed(e) => self.resume(seq, e.job, e.bench, when),
             Event::Found(e) => self.find(seq, e),
+            Event::Saw(e) => self.see(seq, e),
             Event::Repaired(e) => self.repair(seq, e, when),
             Event::CuringBegan(e) => self.cure(seq, e, when),
             Event::FoundDry(e) => self.edit(seq, e.job, |job| job.course.dry_at = Some(when)),
@@ -141,7 +142,10 @@ impl Armoury {
             Event::BenchCorrected(e) => self.correct_bench(seq, e.job, e.bench),
             Event::FindingStruck(e) => {
                 self.unteach_unfinished(e.job);
-                self.edit(seq, e.job, |job| job.course.findings.retain(|finding| finding.id != e.finding));
+                self.edit(seq, e.job, |job| {
+                    job.course.findings.retain(|finding| finding.id != e.finding);
+                    job.course.sightings.retain(|sighting| sighting.id != e.finding);
+                });
             }
             Event::RepairStruck(e) => self.strike_repair(seq, e.job, e.repair, when),
             Event::EndStruck(e) => self.strike_end(seq, e.job),

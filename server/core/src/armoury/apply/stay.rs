@@ -208,6 +208,7 @@ fn new_course(e: &HandedIn) -> Course {
         place: if e.in_room { Place::Counter } else { e.came_from.into() },
         bench: None,
         findings: Vec::new(),
+        sightings: Vec::new(),
         repairs: Vec::new(),
         proof: Vec::new(),
         no_fault: false,

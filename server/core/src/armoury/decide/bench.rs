@@ -1,6 +1,8 @@
 //! At a bench: take, put back, pass on, interruptions, findings, repairs, curing.
 
+use crate::circuit::usual_weapon;
 use crate::gear::{self, Work};
+use crate::guide;
 use crate::ids::{BenchId, OwedId, RepairId};
 use crate::lasting::{self, owed_work};
 use crate::time::Stamp;
@@ -8,7 +10,7 @@ use crate::time::Stamp;
 use super::super::command::JobRef;
 use super::super::event::{
     BenchAway, BenchBack, CuringBegan, Found, FoundDry, Interrupted, OwedEnded, PassedOn, PutBack, Repaired,
-    Resumed, Taken, TakenOver,
+    Resumed, Saw, Taken, TakenOver,
 };
 use super::super::job::Job;
 use super::super::refusal::Refusal;
@@ -171,6 +173,22 @@ pub(super) fn find(
             d.advise(line);
         }
     }
+    Ok(())
+}
+
+pub(super) fn see(d: &mut Draft<'_>, job: JobRef, seen: &str) -> Result<(), Refusal> {
+    let job = d.working(job, "examined")?;
+    if seen.chars().any(char::is_control) {
+        let why = "what was seen holds signs that no key types".to_owned();
+        return Err(Refusal::UnknownSight { why });
+    }
+    let read = guide::Finding::parse(seen, job.kind, usual_weapon(job.kind));
+    let finding = read.map_err(|why| Refusal::UnknownSight { why: why.to_string() })?;
+    if matches!(finding.found, guide::Found::Looked { .. }) {
+        let why = "a look at a possible fault is recorded as what the check of that fault showed".to_owned();
+        return Err(Refusal::UnknownSight { why });
+    }
+    d.push(Saw { job: job.id, seen: finding.code() });
     Ok(())
 }
 

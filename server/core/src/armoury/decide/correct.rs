@@ -36,7 +36,9 @@ pub(super) fn correct(
         }
         Correction::Bench(bench) => correct_bench(d, job, *bench, note)?,
         Correction::Finding(finding) => {
-            if !job.course.findings.iter().any(|known| known.id == *finding) {
+            let looks = job.course.findings.iter().map(|known| known.id);
+            let mut all = looks.chain(job.course.sightings.iter().map(|known| known.id));
+            if !all.any(|known| known == *finding) {
                 return Err(Refusal::NoSuchRecord);
             }
             d.push(FindingStruck { job: job.id, finding: *finding, note });

@@ -95,6 +95,7 @@ fn dispatch_work(d: &mut Draft<'_>, command: &Command) -> Result<(), Refusal> {
         Command::Resume { bench } => bench::resume(d, *bench),
         Command::GoAway { bench, until } => bench::go_away(d, *bench, *until),
         Command::ComeBack { bench } => bench::come_back(d, *bench),
+        Command::See { job, seen } => bench::see(d, *job, seen),
         Command::Find { job, fault, showed, note } => bench::find(d, *job, fault, *showed, note.as_deref()),
         Command::Repair { job, work, fault, lasting, owed } => {
             bench::repair(d, *job, *work, fault.as_deref(), *lasting, *owed)

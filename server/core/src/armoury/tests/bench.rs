@@ -107,6 +107,21 @@ fn findings_are_recorded_in_order() {
     assert_eq!(findings.iter().map(|f| f.showed).collect::<Vec<_>>(), [Showed::Absent, Showed::Present]);
 }
 
+/// It is kept as the guide writes it, whatever was typed; what no instrument shows, or is a look, is refused.
+#[test]
+fn what_an_instrument_showed_is_recorded() {
+    let mut world = World::new();
+    let foil = world.taken(ItemKind::Foil, WEAPONS);
+    assert_eq!(world.ok(see(foil, " Turn_Button = Flicker?")), ["saw"]);
+    world.ok(see(foil, "rest@body=1.5ohm"));
+    for wrong in ["turn-button=purple", "jump=on", "turn-button", "foil_tape_worn=absent", "\u{1b}[2J=on"] {
+        assert_eq!(world.no(see(foil, wrong)), "UNKNOWN_SIGHT", "{wrong}");
+    }
+    assert_eq!(world.no(see(foil, &"x".repeat(10_000_000))), "UNKNOWN_SIGHT");
+    let seen: Vec<&str> = world.job(foil).course.sightings.iter().map(|it| it.seen.as_str()).collect();
+    assert_eq!(seen, ["turn-button=flicker?", "rest@body=1.5ohm"]);
+}
+
 /// What was found widens what the job may need: a bench that mends that may take it.
 #[test]
 fn a_finding_opens_the_job_to_the_bench_that_mends_it() {

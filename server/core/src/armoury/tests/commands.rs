@@ -130,6 +130,10 @@ pub(crate) fn find(job: JobId, fault: &str, showed: Showed) -> Command {
     Command::Find { job: on(job), fault: fault.to_owned(), showed, note: None }
 }
 
+pub(crate) fn see(job: JobId, seen: &str) -> Command {
+    Command::See { job: on(job), seen: seen.to_owned() }
+}
+
 pub(crate) fn strike(finding: u64) -> Correction {
     Correction::Finding(FindingId(finding))
 }

@@ -169,6 +169,19 @@ fn a_finding_is_struck() {
 }
 
 #[test]
+fn what_an_instrument_showed_is_struck_like_a_finding() {
+    let mut world = World::new();
+    let foil = world.taken(ItemKind::Foil, WEAPONS);
+    world.ok(see(foil, "turn-button=flicker"));
+    let sighting = world.head();
+    world.ok(find(foil, "foil_tape_worn", Showed::Absent));
+    assert_eq!(world.ok(correct(foil, strike(sighting))), ["finding_struck"]);
+    assert!(world.job(foil).course.sightings.is_empty());
+    assert_eq!(world.job(foil).course.findings.len(), 1);
+    assert_eq!(world.no(correct(foil, strike(sighting))), "NO_SUCH_RECORD");
+}
+
+#[test]
 fn a_repair_that_was_not_done_leaves_nothing_behind() {
     let mut world = World::new();
     let foil = world.taken(ItemKind::Foil, WEAPONS);

@@ -53,6 +53,7 @@ fn at_the_benches(world: &mut World) {
     world.ok(Command::Resume { bench: WEAPONS });
     world.ok(Command::GoAway { bench: WEAPONS, until: minute(30) });
     world.ok(Command::ComeBack { bench: WEAPONS });
+    world.ok(see(foil, "turn-button=flicker"));
     world.ok(find(foil, "foil_screw_lost", Showed::Present));
     world.at(9).ok(repair(foil, Work::Point, Lasting::StopGap));
     world.ok(Command::EndOwed { owed: OwedId(world.head()), how: OwedEnd::Declined });

@@ -123,7 +123,11 @@ impl Press {
             1 => Correction::Item(ItemId(u64::from(self.b) % (world.head() + 1))),
             2 => Correction::Spots { came_from: self.spot(), back_to: Spot::Counter },
             3 => Correction::Bench(self.bench()),
-            4 => strike(job.and_then(|job| job.course.findings.first()).map_or(0, |finding| finding.id.0)),
+            4 => {
+                let looks = job.and_then(|job| job.course.findings.first()).map(|finding| finding.id.0);
+                let saw = job.and_then(|job| job.course.sightings.first()).map(|sighting| sighting.id.0);
+                strike(if self.b.is_multiple_of(2) { looks } else { saw }.unwrap_or_default())
+            }
             _ => undone(job.and_then(|job| job.course.repairs.first()).map_or(0, |repair| repair.id.0)),
         }
     }
@@ -147,6 +151,7 @@ impl Press {
             23 => vec![
                 Command::NoFaultFound { job: on(hand) },
                 find(hand, pick(&["foil_tape_worn", "cord_wire_broken"], self.c), pick(Showed::ALL, self.b)),
+                see(hand, pick(&["turn-button=flicker", "wiggle-cord=jumps", "rest=unsure"], self.c)),
             ],
             24..=35 => vec![self.at_work(world, job)],
             36..=50 => vec![self.of_jobs(world, job)],

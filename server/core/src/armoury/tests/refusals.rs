@@ -153,6 +153,7 @@ const BENCH: &[Row] = &[
         prove(job, "foil_point_weight", Answer::Reading(-5))
     }),
     ("UNKNOWN_FAULT", |w| find(w.taken(ItemKind::Foil, WEAPONS), "no_such_fault", Showed::Present)),
+    ("UNKNOWN_SIGHT", |w| see(w.taken(ItemKind::Foil, WEAPONS), "turn-button=purple")),
     ("NOTHING_DONE", |w| Command::Ready { job: on(w.taken(ItemKind::Foil, WEAPONS)) }),
     ("REPAIRS_RECORDED", |w| {
         let job = w.taken(ItemKind::Foil, WEAPONS);

@@ -65,10 +65,10 @@ impl<'a> Outlooks<'a> {
     /// What the job needs for its whole stay.
     pub(in crate::plan) fn of(&mut self, job: &Job) -> Outlook {
         let key = (job.kind, job.complaint);
-        let known = self.known.get(&key).filter(|_| job.course.findings.is_empty());
+        let known = self.known.get(&key).filter(|_| !job.is_checked());
         let mut outlook = known.cloned().unwrap_or_else(|| {
             let whole = self.whole(job);
-            if job.course.findings.is_empty() {
+            if !job.is_checked() {
                 self.known.insert(key, whole.clone());
             }
             whole
