@@ -69,6 +69,24 @@ fn numbers(list: &Value) -> Vec<u64> {
     list.as_array().unwrap().iter().map(|job| job["job"].as_u64().unwrap()).collect()
 }
 
+/// What lamp or meter showed is taken down, told back in the course, and struck like a finding.
+#[test]
+fn what_the_lamp_showed_is_recorded_and_put_right() {
+    let hall = hall();
+    let tag = tag(1);
+    foil(&hall, "Ida Test", &tag);
+    hall.refused(&format!("bench saw --tag {tag} --seen turn-button=flicker"), 1, "WRONG_STATE");
+    hall.client(&format!("bench take --bench 1 --tag {tag}"));
+    hall.refused(&format!("bench saw --tag {tag} --seen turn-button=purple"), 1, "UNKNOWN_SIGHT");
+    let taken_down = hall.client(&format!("bench saw --tag {tag} --seen Turn_Button=flicker?"));
+    assert_eq!(taken_down["command"], "see");
+    let course = |hall: &Hall| hall.client(&format!("bench job --tag {tag}"))["course"].clone();
+    let seen = course(&hall)["sightings"][0].clone();
+    assert_eq!(seen["seen"], "turn-button=flicker?");
+    hall.client(&format!("bench correct --tag {tag} --wrong-finding {}", seen["id"]));
+    assert_eq!(course(&hall)["sightings"], json!([]));
+}
+
 #[test]
 fn a_foil_goes_through_the_armoury_and_nothing_is_left_at_night() {
     let hall = hall();

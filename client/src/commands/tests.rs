@@ -106,6 +106,7 @@ const CHANGES: &[(&str, &str)] = &[
     ("bench arrive 5", "reach_strip"),
     ("bench run-again 5 --swapped reel --stock \"reel 9\"", "run_again"),
     ("bench finding --job 17 --fault foil_tip_dirty --showed absent", "find"),
+    ("bench saw --job 17 --seen turn-button=flicker", "see"),
     ("bench repair --job 17 --work point --lasting", "repair"),
     ("bench cure --job 17 --until +10", "cure"),
     ("bench dry --job 17", "dry_now"),

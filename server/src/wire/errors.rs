@@ -47,6 +47,7 @@ const CODES: &[(&str, Code)] = &[
     ("UNKNOWN_CHECK", Code::InvalidArgument),
     ("BAD_READING", Code::InvalidArgument),
     ("UNKNOWN_FAULT", Code::InvalidArgument),
+    ("UNKNOWN_SIGHT", Code::InvalidArgument),
     ("NOT_APPARATUS", Code::InvalidArgument),
     ("SAME_TWICE", Code::InvalidArgument),
     ("NOT_IN_ROOM", Code::InvalidArgument),

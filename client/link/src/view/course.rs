@@ -1,6 +1,6 @@
 //! All that is known of one job.
 
-use remise_core::armoury::{Lasting, Showed};
+use remise_core::armoury::{Lasting, Showed, Sighting};
 use remise_core::gear::Work;
 use remise_core::ids::{FindingId, RepairId, Seq};
 use remise_core::rules::Answer;

@@ -187,8 +187,9 @@ fn may_be_wrong(state: &State, job: &JobView, pane: Pane) -> Vec<Line<'static>> 
 /// The check that finds the cause soonest, in one line.
 fn next_check(state: &State, job: &JobView, pane: Pane) -> Option<Line<'static>> {
     let next = advice::wanted(state, job)?;
-    let first = next.first.iter().map(|opening| format!("{opening}, then "));
-    let what = format!("{}{}", first.collect::<String>(), next.title);
+    let first =
+        if next.first.is_empty() { String::new() } else { format!(" (first: {})", next.first.join("; ")) };
+    let what = format!("{}{first}", next.title);
     let with = format!(" · {} · {} min", next.with, format_args!("{:.1}", next.minutes));
     let room = pane.columns.saturating_sub(9 + with.chars().count());
     let text = format!("{}{with}", cut(&what, room));

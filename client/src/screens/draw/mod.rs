@@ -97,7 +97,7 @@ fn check_lines(next: &NextCheck, sure: bool, pane: Pane) -> Vec<Line<'static>> {
     }
     let Asks::Shows(_, results) = &next.asks else { return lines };
     let answers = results.iter().enumerate().map(|(at, result)| format!("{} {}", at + 1, long(result)));
-    lines.extend(indented(&answers.collect::<Vec<_>>().join("    "), pane, pane.theme.key()));
+    lines.extend(indented(&answers.collect::<Vec<_>>().join(" · "), pane, pane.theme.key()));
     lines
 }
 

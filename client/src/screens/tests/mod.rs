@@ -2,6 +2,7 @@
 
 mod answers;
 mod chosen;
+mod guided;
 mod keys;
 mod person;
 mod property;

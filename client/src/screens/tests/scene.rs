@@ -284,6 +284,7 @@ pub fn course() -> Course {
         at: NOW,
         job: in_hand(),
         findings: vec![finding],
+        sightings: Vec::new(),
         repairs: vec![repair],
         proof: proof(),
         history: vec![line],

@@ -15,7 +15,7 @@ use crate::screens::layer::{Layer, Sheet};
 use crate::screens::state::{Msg, ReadFor, Role, Task};
 
 /// The commands that were asked for.
-fn commands(person: &Person) -> Vec<Command> {
+pub(super) fn commands(person: &Person) -> Vec<Command> {
     let of = |task: &Task| match task {
         Task::Send { command, .. } => Some((**command).clone()),
         _ => None,
