@@ -43,9 +43,9 @@ pub(super) fn request(command: &Command, meta: Meta) -> Group {
     Some(request)
 }
 
-/// What is found, done and proved.
-pub(super) fn course(command: &Command, meta: Meta) -> Group {
-    let request = match command {
+/// What is found.
+pub(super) fn findings(command: &Command, meta: Meta) -> Group {
+    Some(match command {
         Command::Find { job: j, fault, showed: word, note } => Request::Find(v1::FindRequest {
             meta,
             job: Some(job(*j)),
@@ -56,6 +56,13 @@ pub(super) fn course(command: &Command, meta: Meta) -> Group {
         Command::See { job: j, seen } => {
             Request::See(v1::SeeRequest { meta, job: Some(job(*j)), seen: seen.clone() })
         }
+        _ => return None,
+    })
+}
+
+/// What is done and proved.
+pub(super) fn course(command: &Command, meta: Meta) -> Group {
+    let request = match command {
         Command::Repair { job: j, work, fault, lasting: word, owed } => Request::Repair(v1::RepairRequest {
             meta,
             job: Some(job(*j)),

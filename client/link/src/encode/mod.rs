@@ -121,7 +121,8 @@ pub(crate) fn request(sent: &Sent, epoch: u64) -> Result<Request, LinkError> {
 }
 
 fn of_command(command: &Command, meta: Option<&v1::Meta>) -> Result<Request, LinkError> {
-    for group in [strip::request, bench::request, bench::course, bench::mends, head::request] {
+    for group in [strip::request, bench::request, bench::findings, bench::course, bench::mends, head::request]
+    {
         if let Some(request) = group(command, meta.cloned()) {
             return Ok(request);
         }

@@ -16,6 +16,8 @@ use crate::screens::paint::{Pane, cells, first_shown, line, over, paragraph, pla
 use crate::screens::state::State;
 use crate::screens::text::{capital, cut, pad, wrap};
 
+/// Columns beside the name of a possible fault.
+const BESIDE_NAME: usize = 26;
 /// From that many columns the lane stands beside the card.
 const WIDE: usize = 140;
 
@@ -139,29 +141,16 @@ fn heed(state: &State, job: &JobView, pane: Pane) -> Vec<Line<'static>> {
 
 /// The possible faults with what was found; below the chosen one what to look at.
 fn may_be_wrong(state: &State, job: &JobView, pane: Pane) -> Vec<Line<'static>> {
-    let course = state.course_of(job.job);
     let quiet = pane.theme.quiet();
-    let name = pane.columns.saturating_sub(26);
     let mut rows = Vec::new();
     let mut chosen = (0, 0);
     let listed = faults::listed(job);
     let likeliest = listed.iter().map(|(fault, _)| share(state, fault)).fold(0.0, f64::max);
     for (at, (fault, _)) in listed.into_iter().enumerate() {
-        let number = if at < 9 { format!("{}", at + 1) } else { " ".to_owned() };
-        let likely = share(state, fault);
-        let style = if likely < likeliest { Style::new() } else { pane.theme.strong() };
-        let share = percent(likely);
-        let showed = faults::showed(course, fault.id).map_or("", |showed| showed.title());
-        let is_chosen = at == state.home.fault;
-        let pointer = if is_chosen { "▸" } else { " " };
-        let row = cells(&[
-            (pointer, 1, quiet),
-            (&number, 1, pane.theme.key()),
-            (fault.title, name, style),
-            (&share, 6, style),
-            (&showed.to_uppercase(), 9, pane.theme.strong()),
-        ]);
+        let strong = share(state, fault) >= likeliest;
+        let row = fault_row(state, job, (at, fault), strong, pane);
         let from = rows.len();
+        let is_chosen = at == state.home.fault;
         rows.push(if is_chosen { over(row, pane.theme.chosen()) } else { row });
         if is_chosen {
             rows.extend(look_at(fault, pane));
@@ -173,7 +162,7 @@ fn may_be_wrong(state: &State, job: &JobView, pane: Pane) -> Vec<Line<'static>> 
     lines.push(cells(&[
         ("", 1, quiet),
         ("", 1, quiet),
-        ("What may be wrong", name, quiet),
+        ("What may be wrong", pane.columns.saturating_sub(BESIDE_NAME), quiet),
         ("now*", 6, quiet),
         ("shown", 9, quiet),
     ]));
@@ -182,6 +171,27 @@ fn may_be_wrong(state: &State, job: &JobView, pane: Pane) -> Vec<Line<'static>> 
     lines.extend(window(rows, from, room, quiet));
     lines.push(line("   * by estimates of ours, the complaint and what was found so far", quiet));
     lines
+}
+
+/// One possible fault: its number, how likely it is now, what a look showed.
+fn fault_row(
+    state: &State,
+    job: &JobView,
+    (at, fault): (usize, &Fault),
+    strong: bool,
+    pane: Pane,
+) -> Line<'static> {
+    let number = if at < 9 { format!("{}", at + 1) } else { " ".to_owned() };
+    let style = if strong { pane.theme.strong() } else { Style::new() };
+    let showed = faults::showed(state.course_of(job.job), fault.id).map_or("", |showed| showed.title());
+    let pointer = if at == state.home.fault { "▸" } else { " " };
+    cells(&[
+        (pointer, 1, pane.theme.quiet()),
+        (&number, 1, pane.theme.key()),
+        (fault.title, pane.columns.saturating_sub(BESIDE_NAME), style),
+        (&percent(share(state, fault)), 6, style),
+        (&showed.to_uppercase(), 9, pane.theme.strong()),
+    ])
 }
 
 /// The check that finds the cause soonest, in one line.

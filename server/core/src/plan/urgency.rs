@@ -106,12 +106,12 @@ impl<'a> Outlook<'a> {
         let mut known: BTreeMap<(ItemKind, Complaint), Expected> = BTreeMap::new();
         let mut jobs = Vec::new();
         for job in self.room.jobs.values().map(AsRef::as_ref).filter(|job| needs_bench(job)) {
-            let expected = if !job.is_checked() {
+            let expected = if job.is_checked() {
+                expected(self.room, job)
+            } else {
                 *known
                     .entry((job.kind, job.complaint))
                     .or_insert_with(|| expected_of(&self.room.learned, job.kind, job.complaint))
-            } else {
-                expected(self.room, job)
             };
             jobs.push((self.urgency(job, &expected), job, expected));
         }

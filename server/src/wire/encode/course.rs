@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use remise_core::armoury::{Armoury, Event, Job, Place, Recorded, State};
+use remise_core::armoury::{Armoury, Event, Job, Place, Recorded, Sighting, State};
 use remise_core::ids::JobId;
 use remise_core::rules::{Check, Status, Unit};
 use remise_proto::v1;
@@ -55,6 +55,10 @@ pub fn replay(room: &Armoury, id: JobId, past: &[Past]) -> Option<Arc<Job>> {
     Some(job)
 }
 
+fn sighting(saw: &Sighting) -> v1::SightingView {
+    v1::SightingView { finding: saw.id.0, seen: saw.seen.clone() }
+}
+
 /// All that is known of a job.
 pub fn course(lens: &Lens<'_>, job: &Job, past: &[Past]) -> v1::Course {
     let text = |id| lens.room.text(id).to_owned();
@@ -74,12 +78,7 @@ pub fn course(lens: &Lens<'_>, job: &Job, past: &[Past]) -> v1::Course {
                 note: finding.note.map(text).unwrap_or_default(),
             })
             .collect(),
-        sightings: job
-            .course
-            .sightings
-            .iter()
-            .map(|sighting| v1::SightingView { finding: sighting.id.0, seen: sighting.seen.clone() })
-            .collect(),
+        sightings: job.course.sightings.iter().map(sighting).collect(),
         repairs: job
             .course
             .repairs
