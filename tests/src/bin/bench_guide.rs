@@ -22,7 +22,7 @@ use remise_core::guide::{Case, Check, Estimates, Finding, Found, Guide, Held, Lo
 /// Findings after which the next check is asked for.
 const FINDINGS: usize = 4;
 /// A step is done so often and the least time counts: other programs share the machine.
-const TIMES: usize = 3;
+const TIMES: usize = 9;
 /// Guides and tables made of each kind.
 const ROUNDS: usize = 31;
 

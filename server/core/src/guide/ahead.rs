@@ -17,7 +17,7 @@
 //! Minutes include what has to be opened before and is not open yet. How far is looked ahead follows from how many
 //! stirs are left, within a budget of evaluations of V0; so that small cases are looked through to the end.
 
-use super::order::{Block, expected, join, sort};
+use super::order::{Block, expected, join, ratio_order, sort};
 
 /// Evaluations of V0 that one question may cost, about.
 const BUDGET: f64 = 900.0;
@@ -117,6 +117,8 @@ struct Room {
     lists: Vec<Vec<Block>>,
     /// Lists of probabilities that nothing stands on at the moment.
     spare: Vec<Vec<f64>>,
+    /// The looks as they were ordered when the question came: a good start for ordering them again.
+    order: Vec<usize>,
 }
 
 impl Search {
@@ -142,7 +144,8 @@ impl Search {
 
     /// The best next check, with its expected minutes to the end; `None` when there is nothing to look at.
     pub(super) fn best(&self, stand: &Stand) -> Option<(Choice, f64)> {
-        let mut room = Room { lists: vec![Vec::new(); self.opens.len() + 1], spare: Vec::new() };
+        let lists = vec![Vec::new(); self.opens.len() + 1];
+        let mut room = Room { lists, spare: Vec::new(), order: self.order(stand) };
         let depth = self.depth(stand);
         let looks = self.firsts(stand, &mut room).into_iter().map(Choice::Look);
         let first = if depth > 1 { self.looks.len() } else { LOOKS };
@@ -163,6 +166,12 @@ impl Search {
         }
         let best = all.into_iter().filter(|(_, q)| *q <= least + TIE_MIN);
         best.min_by_key(|(choice, _)| self.rank(*choice))
+    }
+
+    /// The looks by probability per minute, openings left aside.
+    fn order(&self, stand: &Stand) -> Vec<usize> {
+        let minutes: Vec<f64> = self.looks.iter().map(|look| look.minutes).collect();
+        ratio_order(&self.causes(&stand.p), &minutes)
     }
 
     fn rank(&self, choice: Choice) -> usize {
@@ -286,7 +295,7 @@ impl Search {
 
     /// Sorts all looks into blocks, the last list; returns the minutes of all looks.
     fn blocks(&self, stand: &Stand, room: &mut Room) -> f64 {
-        let lists = &mut room.lists;
+        let Room { lists, order, .. } = room;
         lists.iter_mut().for_each(Vec::clear);
         let mut causes = [0.0; CAUSES_MOST];
         for (p, cause) in stand.p.iter().zip(&self.cause_of) {
@@ -294,14 +303,15 @@ impl Search {
         }
         let root = self.opens.len();
         let under = |after: Option<usize>| after.filter(|step| stand.opened >> step & 1 == 0).unwrap_or(root);
-        let mut all = 0.0;
-        for (number, (look, p)) in self.looks.iter().zip(&causes).enumerate() {
-            let minutes = look.minutes + (1.0 - p) * look.fancies * look.in_vain_min;
-            all += minutes;
-            if *p < FORGOTTEN {
-                continue;
-            }
-            lists[under(look.after)].push(Block::one(p * look.sees, minutes, Some(number)));
+        let (mut all, mut minutes) = (0.0, [0.0; CAUSES_MOST]);
+        for ((look, p), minutes) in self.looks.iter().zip(&causes).zip(&mut minutes) {
+            *minutes = look.minutes + (1.0 - p) * look.fancies * look.in_vain_min;
+            all += *minutes;
+        }
+        for number in order.iter().copied().filter(|number| causes[*number] >= FORGOTTEN) {
+            let look = &self.looks[number];
+            let gain = causes[number] * look.sees;
+            lists[under(look.after)].push(Block::one(gain, minutes[number], Some(number)));
         }
         for (number, open) in self.opens.iter().enumerate().rev() {
             if lists[number].is_empty() {
