@@ -11,7 +11,8 @@ use gungraun::{
 };
 use remise_core::armoury::{Armoury, Command};
 use remise_core::circuit::{Row, symptoms, usual_weapon};
-use remise_core::gear::ItemKind;
+use remise_core::gear::{Complaint, ItemKind};
+use remise_core::guide::{Case, Estimates, Finding, Guide, Manner};
 use remise_core::plan::{LanePlanner, Plan, Planner as _};
 use remise_core::promise;
 use remise_core::time::Stamp;
@@ -71,14 +72,29 @@ fn hand_in(room: Armoury, command: Command) -> bool {
 }
 
 // What every fault of a foil shows under every action on every instrument.
-#[library_benchmark(config = limit(470_000_000))]
+#[library_benchmark(config = limit(40_000_000))]
 #[bench::foil(ItemKind::Foil)]
 fn symptom_table(kind: ItemKind) -> Vec<Row> {
     black_box(symptoms(kind, usual_weapon(kind)))
 }
 
+/// White lights that come and go; the point is clean, the test lamp is lit at rest.
+fn foil_in_hand() -> (Guide<'static>, Case) {
+    let guide = Guide::new(ItemKind::Foil, usual_weapon(ItemKind::Foil), Estimates::built_in()).unwrap();
+    let found = ["foil_point_dirty=absent", "rest=on"];
+    let findings = found.map(|typed| Finding::parse(typed, guide.kind, guide.weapon).unwrap()).to_vec();
+    (guide, Case { findings, ..Case::new(Complaint::WhiteOnOff) })
+}
+
+// What to check next.
+#[library_benchmark(config = limit(2_600_000))]
+#[bench::foil_two_findings(foil_in_hand())]
+fn next_check((guide, case): (Guide<'static>, Case)) -> Option<f64> {
+    black_box(guide.next(&case, Manner::Quickest)).and_then(|next| next.expected_min)
+}
+
 library_benchmark_group!(
     name = hot_paths,
-    benchmarks = [first_plan, repaired_plan, quoted_plan, hand_in, symptom_table]
+    benchmarks = [first_plan, repaired_plan, quoted_plan, hand_in, symptom_table, next_check]
 );
 main!(library_benchmark_groups = hot_paths);

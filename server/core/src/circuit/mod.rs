@@ -23,6 +23,8 @@ mod probe;
 mod published;
 mod seen;
 mod setup;
+mod shown;
+mod states;
 mod table;
 mod test_lamp;
 mod tried;
@@ -44,7 +46,7 @@ pub(crate) use seen::lamps_fit;
 pub use seen::{Causes, Colour, Seen, SeenProblem, Sight, causes_that_show, nearest};
 #[cfg(test)]
 use setup::End;
-pub(crate) use table::apparatus_stirred_and_calm;
+pub(crate) use shown::{Shown, shown};
 pub use table::{
     Instrument, Measured, Row, Shows, apparatus_shows, shows, sound, sound_shows, stirred_and_calm, symptoms,
     symptoms_of, usual_weapon,

@@ -62,17 +62,17 @@ impl Network {
         if a == b {
             return 0.0;
         }
-        self.per_ampere(a, b).map_or(f64::INFINITY, |volts| volts[a].unwrap_or(f64::INFINITY))
+        self.per_ampere(a, b).and_then(|volts| volts.at(a)).unwrap_or(f64::INFINITY)
     }
 
     /// Voltages and the current that a source drives.
     pub fn flow(&self, source: Source) -> Flow {
         let Source { plus, minus, volt, series_ohm } = source;
         if let Some(per_ampere) = self.per_ampere(plus, minus) {
-            let ohm = per_ampere[plus].unwrap_or(f64::INFINITY);
+            let ohm = per_ampere.at(plus).unwrap_or(f64::INFINITY);
             let ampere = volt / (ohm + series_ohm.max(LEAST_OHM));
-            let volts = per_ampere.into_iter().map(|v| v.map(|v| v * ampere)).collect();
-            return Flow { volts, ampere };
+            let volt_of = |node| per_ampere.at(node).map(|volt| volt * ampere);
+            return Flow { volts: (0..self.nodes).map(volt_of).collect(), ampere };
         }
         // Nothing joins the poles: one end lies at the full voltage, the other at none.
         let (live, earthed) = (self.joined_to(plus), self.joined_to(minus));
@@ -89,19 +89,16 @@ impl Network {
     /// of conductances), which costs far less than one solution per pair.
     #[must_use]
     pub fn seen_from(&self, kept: &[usize]) -> Self {
-        let mut siemens = vec![vec![0.0_f64; self.nodes]; self.nodes];
-        for Resistor { a, b, ohm } in &self.resistors {
-            siemens[*a][*b] += 1.0 / ohm;
-            siemens[*b][*a] += 1.0 / ohm;
-        }
+        let mut mesh = Mesh::of(self);
         for node in (0..self.nodes).filter(|node| !kept.contains(node)) {
-            take_out(&mut siemens, node);
+            mesh.take_out(node);
         }
         let mut seen = Self::new(kept.len());
         for (i, a) in kept.iter().enumerate() {
             for (j, b) in kept.iter().enumerate().skip(i + 1) {
-                if siemens[*a][*b] > 0.0 {
-                    seen.join(i, j, 1.0 / siemens[*a][*b]);
+                let siemens = mesh.between(*a, *b);
+                if siemens > 0.0 {
+                    seen.join(i, j, 1.0 / siemens);
                 }
             }
         }
@@ -109,7 +106,7 @@ impl Network {
     }
 
     /// Voltages against `to` for one ampere into `from`; none when nothing joins the two.
-    fn per_ampere(&self, from: usize, to: usize) -> Option<Vec<Option<f64>>> {
+    fn per_ampere(&self, from: usize, to: usize) -> Option<PerAmpere> {
         if from >= self.nodes || to >= self.nodes || from == to {
             return None;
         }
@@ -118,27 +115,27 @@ impl Network {
             return None;
         }
         // Row of each unknown: the nodes that are joined, without the one whose voltage is called 0.
-        let unknown: Vec<usize> = (0..self.nodes).filter(|node| joined[*node] && *node != to).collect();
-        let row = |node: usize| unknown.binary_search(&node).ok();
-        let mut matrix = vec![vec![0.0; unknown.len() + 1]; unknown.len()];
+        let mut size = 0;
+        let numbered = |(node, joined): (usize, bool)| {
+            let row = (joined && node != to).then_some(size);
+            size += usize::from(row.is_some());
+            row
+        };
+        let row: Vec<Option<usize>> = joined.into_iter().enumerate().map(numbered).collect();
+        let mut equations = Equations { size, values: vec![0.0; size * (size + 1)] };
         for Resistor { a, b, ohm } in &self.resistors {
             let siemens = 1.0 / ohm;
-            for (here, there) in [(row(*a), row(*b)), (row(*b), row(*a))] {
+            for (here, there) in [(row[*a], row[*b]), (row[*b], row[*a])] {
                 let Some(here) = here else { continue };
-                matrix[here][here] += siemens;
+                *equations.at(here, here) += siemens;
                 if let Some(there) = there {
-                    matrix[here][there] -= siemens;
+                    *equations.at(here, there) -= siemens;
                 }
             }
         }
-        matrix[row(from)?][unknown.len()] = 1.0;
-        let solved = solve(matrix)?;
-        let mut volts = vec![None; self.nodes];
-        volts[to] = Some(0.0);
-        for (node, volt) in unknown.into_iter().zip(solved) {
-            volts[node] = Some(volt);
-        }
-        Some(volts)
+        *equations.at(row[from]?, size) = 1.0;
+        let volts = equations.solved()?;
+        Some(PerAmpere { to, row, volts })
     }
 
     /// Which nodes a path joins to this one.
@@ -161,49 +158,122 @@ impl Network {
     }
 }
 
-/// Star-mesh rule: neighbours of a node that goes are joined in pairs by g·h / (sum of all at the node).
-fn take_out(siemens: &mut [Vec<f64>], node: usize) {
-    let at: Vec<(usize, f64)> =
-        siemens[node].iter().copied().enumerate().filter(|(_, siemens)| *siemens > 0.0).collect();
-    let sum: f64 = at.iter().map(|(_, siemens)| siemens).sum();
-    for (i, g) in &at {
-        for (j, h) in &at {
-            if i != j {
-                siemens[*i][*j] += g * h / sum;
-            }
-        }
-    }
-    for (other, _) in at {
-        siemens[node][other] = 0.0;
-        siemens[other][node] = 0.0;
+/// Voltages for one ampere.
+struct PerAmpere {
+    /// The node whose voltage is called 0.
+    to: usize,
+    /// Where each node's voltage stands; none for a node that floats.
+    row: Vec<Option<usize>>,
+    volts: Vec<f64>,
+}
+
+impl PerAmpere {
+    fn at(&self, node: usize) -> Option<f64> {
+        if node == self.to { Some(0.0) } else { self.row[node].map(|row| self.volts[row]) }
     }
 }
 
-/// Gaussian elimination with partial pivoting on rows that carry their right side last; none when singular.
-fn solve(mut matrix: Vec<Vec<f64>>) -> Option<Vec<f64>> {
-    let size = matrix.len();
-    for column in 0..size {
-        let largest = (column..size)
-            .max_by(|a, b| matrix[*a][column].abs().total_cmp(&matrix[*b][column].abs()))
-            .filter(|row| matrix[*row][column].abs() > 0.0)?;
-        matrix.swap(column, largest);
-        let (above, below) = matrix.split_at_mut(column + 1);
-        let pivot = &above[column];
-        for row in below {
-            let factor = row[column] / pivot[column];
-            if factor != 0.0 {
-                for (value, above) in row.iter_mut().zip(pivot).skip(column) {
-                    *value -= factor * above;
+/// Bits of a word.
+const BITS: usize = u64::BITS as usize;
+
+/// Conductances between all pairs of nodes. Most pairs are not joined, so each node keeps the set of those that it is
+/// joined to, and only these are visited.
+struct Mesh {
+    nodes: usize,
+    /// Row by row, in siemens.
+    siemens: Vec<f64>,
+    /// A bit for each node, in so many words a row.
+    joined: Vec<u64>,
+    words: usize,
+    /// Room for the neighbours of the node that goes.
+    around: Vec<(usize, f64)>,
+}
+
+impl Mesh {
+    fn of(network: &Network) -> Self {
+        let (nodes, words) = (network.nodes, network.nodes.div_ceil(BITS));
+        let (siemens, joined) = (vec![0.0; nodes * nodes], vec![0; nodes * words]);
+        let mut mesh = Self { nodes, siemens, joined, words, around: Vec::new() };
+        for Resistor { a, b, ohm } in &network.resistors {
+            mesh.add(*a, *b, 1.0 / ohm);
+            mesh.add(*b, *a, 1.0 / ohm);
+        }
+        mesh
+    }
+
+    fn between(&self, a: usize, b: usize) -> f64 {
+        self.siemens[a * self.nodes + b]
+    }
+
+    fn add(&mut self, a: usize, b: usize, siemens: f64) {
+        self.siemens[a * self.nodes + b] += siemens;
+        self.joined[a * self.words + b / BITS] |= 1 << (b % BITS);
+    }
+
+    /// Star-mesh rule: neighbours of a node that goes are joined in pairs by g·h / (sum of all at the node).
+    fn take_out(&mut self, node: usize) {
+        let mut around = std::mem::take(&mut self.around);
+        around.clear();
+        for word in 0..self.words {
+            let mut left = self.joined[node * self.words + word];
+            while left != 0 {
+                let other = word * BITS + left.trailing_zeros() as usize;
+                around.push((other, self.between(node, other)));
+                left &= left - 1;
+            }
+        }
+        let sum: f64 = around.iter().map(|(_, siemens)| siemens).sum();
+        for (i, g) in &around {
+            self.joined[i * self.words + node / BITS] &= !(1 << (node % BITS));
+            for (j, h) in around.iter().filter(|(j, _)| j != i) {
+                self.add(*i, *j, g * h / sum);
+            }
+        }
+        self.around = around;
+    }
+}
+
+/// Linear equations, row by row; each row carries its right side last.
+struct Equations {
+    size: usize,
+    values: Vec<f64>,
+}
+
+impl Equations {
+    fn at(&mut self, row: usize, column: usize) -> &mut f64 {
+        &mut self.values[row * (self.size + 1) + column]
+    }
+
+    /// Gaussian elimination with partial pivoting; none when singular.
+    fn solved(mut self) -> Option<Vec<f64>> {
+        let (size, width) = (self.size, self.size + 1);
+        for column in 0..size {
+            let steep = |row: &usize| self.values[row * width + column].abs();
+            let largest =
+                (column..size).max_by(|a, b| steep(a).total_cmp(&steep(b))).filter(|row| steep(row) > 0.0)?;
+            let (above, below) = self.values.split_at_mut((column + 1) * width);
+            let pivot = &mut above[column * width..];
+            if largest > column {
+                pivot.swap_with_slice(&mut below[(largest - column - 1) * width..][..width]);
+            }
+            for row in below.chunks_exact_mut(width) {
+                let factor = row[column] / pivot[column];
+                if factor != 0.0 {
+                    for (value, above) in row.iter_mut().zip(&*pivot).skip(column) {
+                        *value -= factor * above;
+                    }
                 }
             }
         }
+        let mut solved = vec![0.0; size];
+        for (number, row) in self.values.chunks_exact(width).enumerate().rev() {
+            let after = number + 1;
+            let known: f64 =
+                row[after..size].iter().zip(&solved[after..]).map(|(value, volt)| value * volt).sum();
+            solved[number] = (row[size] - known) / row[number];
+        }
+        Some(solved)
     }
-    let mut solved = vec![0.0; size];
-    for row in (0..size).rev() {
-        let known: f64 = (row + 1..size).map(|column| matrix[row][column] * solved[column]).sum();
-        solved[row] = (matrix[row][size] - known) / matrix[row][row];
-    }
-    Some(solved)
 }
 
 #[cfg(test)]

@@ -124,6 +124,48 @@ pub enum Spot {
     Piste,
 }
 
+/// How many places there are on one side.
+const SPOTS: usize = Line::ALL.len() * 11 + 16;
+
+impl Spot {
+    /// Its number among all, in their order.
+    const fn number(self) -> usize {
+        const LINES: usize = Line::ALL.len();
+        match self {
+            Self::Box(line) => line as usize,
+            Self::ReelIn(line) => LINES + line as usize,
+            Self::ReelOut(line) => LINES * 2 + line as usize,
+            Self::Rear(line) => LINES * 3 + line as usize,
+            Self::Front(line) => LINES * 4 + line as usize,
+            Self::Socket(line) => LINES * 5 + line as usize,
+            Self::Tail(line) => LINES * 6 + line as usize,
+            Self::Foot(line) => LINES * 7 + line as usize,
+            Self::Mid(line) => LINES * 8 + line as usize,
+            Self::GrooveFace(line) => LINES * 9 + line as usize,
+            Self::Cup(line) => LINES * 10 + line as usize,
+            Self::Tip => LINES * 11,
+            Self::Crown => LINES * 11 + 1,
+            Self::Barrel => LINES * 11 + 2,
+            Self::Blade => LINES * 11 + 3,
+            Self::Foible => LINES * 11 + 4,
+            Self::Edge => LINES * 11 + 5,
+            Self::Guard => LINES * 11 + 6,
+            Self::Cover => LINES * 11 + 7,
+            Self::ClipStrip => LINES * 11 + 8,
+            Self::Cloth => LINES * 11 + 9,
+            Self::MaskClip => LINES * 11 + 10,
+            Self::MaskFace => LINES * 11 + 11,
+            Self::Cuff => LINES * 11 + 12,
+            Self::BoxPiste => LINES * 11 + 13,
+            Self::PisteEnd => LINES * 11 + 14,
+            Self::Piste => LINES * 11 + 15,
+        }
+    }
+}
+
+/// How many places there are on both sides.
+pub const NODES: usize = 2 * SPOTS;
+
 /// A place of one side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Node {
@@ -142,6 +184,11 @@ impl Node {
     /// A place of the opponent.
     pub const fn other(spot: Spot) -> Self {
         Self { side: Side::Other, spot }
+    }
+
+    /// Its number among all, in their order: from 0, below [`NODES`].
+    pub const fn number(self) -> usize {
+        self.side as usize * SPOTS + self.spot.number()
     }
 }
 
@@ -278,5 +325,33 @@ impl Part {
             Self::PisteLead => ("lead of the piste", None),
             Self::PisteSheet => ("conductive piste", None),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Spot::{
+        Barrel, Blade, BoxPiste, ClipStrip, Cloth, Cover, Crown, Cuff, Cup, Edge, Foible, Foot, Front,
+        GrooveFace, Guard, MaskClip, MaskFace, Mid, Piste, PisteEnd, Rear, ReelIn, ReelOut, Socket, Tail,
+        Tip,
+    };
+    use super::*;
+
+    /// In whatever order the places are listed here, sorted they are numbered from 0 without a gap.
+    #[test]
+    fn places_are_numbered_in_their_order() {
+        let on_lines: [fn(Line) -> Spot; 11] =
+            [Spot::Box, ReelIn, ReelOut, Rear, Front, Socket, Tail, Foot, Mid, GrooveFace, Cup];
+        let of_line = |line: Line| on_lines.map(|spot| spot(line));
+        let alone = [
+            Tip, Crown, Barrel, Blade, Foible, Edge, Guard, Cover, ClipStrip, Cloth, MaskClip, MaskFace,
+            Cuff, BoxPiste, PisteEnd, Piste,
+        ];
+        let spots: Vec<Spot> = Line::ALL.into_iter().flat_map(of_line).chain(alone).collect();
+        let mut nodes: Vec<Node> =
+            spots.into_iter().flat_map(|spot| [Node::other(spot), Node::own(spot)]).collect();
+        nodes.sort_unstable();
+        let numbers: Vec<usize> = nodes.into_iter().map(Node::number).collect();
+        assert_eq!(numbers, (0..NODES).collect::<Vec<_>>());
     }
 }

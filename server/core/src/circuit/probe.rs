@@ -42,17 +42,12 @@ impl OnBench {
         Self { places, networks }
     }
 
-    /// The network between a probe's ends, and the numbers of both.
-    pub(super) fn between(&self, probe: &Probe, end: End) -> (&Network, [usize; 2]) {
-        // Every probe's ends are among the places: that is how they were made. A stranger would find nothing.
-        let at = |node| self.places.binary_search(&node).unwrap_or(self.places.len());
-        (&self.networks[end as usize], probe.ends().map(at))
-    }
-
     /// Resistance between a probe's ends, in ohm.
     pub(super) fn ohm(&self, probe: &Probe, end: End) -> f64 {
-        let (network, [from, to]) = self.between(probe, end);
-        network.resistance_between(from, to)
+        // Every probe's ends are among the places: that is how they were made. A stranger would find nothing.
+        let at = |node| self.places.binary_search(&node).unwrap_or(self.places.len());
+        let [from, to] = probe.ends().map(at);
+        self.networks[end as usize].resistance_between(from, to)
     }
 }
 

@@ -10,6 +10,7 @@ use super::lamps::{Lamp, Lamps};
 use super::ohmmeter::OhmClass;
 use super::parts::Side;
 use super::probe::probes;
+use super::states::Item;
 use super::table::{Row, row};
 use super::tried::{bench_actions, strip_actions};
 use crate::gear::{ItemKind, Weapon};
@@ -257,8 +258,9 @@ pub struct Causes {
 /// Which faults of a kind of item show all of this. A fault that the circuit does not feel fits what a sound item
 /// shows; it is left out of both lists, as no instrument can find it.
 pub fn causes_that_show(kind: ItemKind, weapon: Weapon, seen: &[Seen]) -> Causes {
-    let fits = |fault: Option<&'static FaultMode>, way: &'static Way| {
-        seen.iter().all(|seen| seen.sight.fits(&row(kind, weapon, fault, way, seen.action)))
+    let mut item = Item::new(kind, weapon);
+    let mut fits = |fault: Option<&'static FaultMode>, way: &'static Way| {
+        seen.iter().all(|seen| seen.sight.fits(&row(&mut item, fault, way, seen.action)))
     };
     let mut causes = Causes { fit: Vec::new(), unfit: 0, sound_fits: fits(None, &SOUND) };
     for fault in fault_modes_of(kind).filter(|fault| fault.is_electrical()) {

@@ -3,7 +3,7 @@
 use super::action::{Hands, Position};
 use super::fault::Change;
 use super::network::Network;
-use super::parts::{Line, Node, Ohms, Part, Side, Spot, TOUCH};
+use super::parts::{Line, NODES, Node, Ohms, Part, Side, Spot, TOUCH};
 use super::wiring::{self, Joined};
 use crate::gear::{ItemKind, Weapon};
 
@@ -76,8 +76,20 @@ impl Setup {
         }
     }
 
+    /// The same with these changes, in the order given, and then in these hands.
+    pub fn after(&self, changes: &[&Change], hands: &[Hands]) -> Self {
+        let mut setup = self.clone();
+        for change in changes {
+            setup.change(change);
+        }
+        for hands in hands {
+            setup.handle(hands);
+        }
+        setup
+    }
+
     /// A fault's change to the item's side.
-    pub fn change(&mut self, change: &Change) {
+    fn change(&mut self, change: &Change) {
         match change {
             Change::Open(part) => self.each(*part, |edge| edge.ohms = Ohms::OPEN),
             Change::Become(part, ohms) => self.each(*part, |edge| edge.ohms = *ohms),
@@ -123,7 +135,7 @@ impl Setup {
     }
 
     /// What the hands do: where the points are, what touches what, what is unplugged. Comes after the faults.
-    pub fn handle(&mut self, hands: &Hands) {
+    fn handle(&mut self, hands: &Hands) {
         for (a, b) in &hands.touching {
             self.join(*a, *b);
         }
@@ -142,29 +154,32 @@ impl Setup {
 
     /// The network as these places see it, in their order; each is named once.
     pub fn seen_from(&self, places: &[Node], end: End) -> Network {
-        let (network, nodes) = self.network(end, places);
-        let kept: Vec<usize> = places.iter().filter_map(|place| nodes.binary_search(place).ok()).collect();
+        let (network, numbers) = self.network(end, places);
+        let kept: Vec<usize> = places.iter().map(|place| numbers[place.number()]).collect();
         network.seen_from(&kept)
     }
 
-    /// The network and the places of its nodes, in order. Places that are asked for are always among them.
-    fn network(&self, end: End, asked: &[Node]) -> (Network, Vec<Node>) {
+    /// The network, and the number in it of each place that is there, in order. Places that are asked for are always
+    /// among them.
+    fn network(&self, end: End, asked: &[Node]) -> (Network, [usize; NODES]) {
+        let mut there = [false; NODES];
         let ends = self.edges.iter().flat_map(|edge| [edge.a, edge.b]);
-        let mut nodes: Vec<Node> = ends.chain(asked.iter().copied()).collect();
-        nodes.sort_unstable();
-        nodes.dedup();
-        let mut network = Network::new(nodes.len());
+        ends.chain(asked.iter().copied()).for_each(|node| there[node.number()] = true);
+        let mut nodes = 0;
+        let numbers = there.map(|there| {
+            nodes += usize::from(there);
+            nodes.saturating_sub(1)
+        });
+        let mut network = Network::new(nodes);
         for edge in self.edges.iter().filter(|edge| !edge.parted) {
-            if let (Ok(a), Ok(b)) = (nodes.binary_search(&edge.a), nodes.binary_search(&edge.b)) {
-                let ohm = match end {
-                    End::Low => edge.ohms.low,
-                    End::Likely => edge.ohms.likely,
-                    End::High => edge.ohms.high,
-                };
-                network.join(a, b, ohm);
-            }
+            let ohm = match end {
+                End::Low => edge.ohms.low,
+                End::Likely => edge.ohms.likely,
+                End::High => edge.ohms.high,
+            };
+            network.join(numbers[edge.a.number()], numbers[edge.b.number()], ohm);
         }
-        (network, nodes)
+        (network, numbers)
     }
 }
 

@@ -1,16 +1,15 @@
 //! The table "fault and action: what the lamps do, what the ohmmeter reads", derived from the circuit. Nothing in
 //! it is typed in.
 
-use super::action::Action;
-use super::apparatus::Inputs;
+use super::action::{Action, Hands};
 use super::fault::{FaultMode, SOUND, Way, fault_mode, fault_modes_of};
 use super::lamps::{Lamp, Lamps};
 use super::ohmmeter::{OhmClass, Reading};
-use super::parts::Side;
-use super::probe::{OnBench, Probe, probes};
+use super::probe::Probe;
 use super::setup::Setup;
-use super::test_lamp;
-use super::tried::{bench_actions, strip_actions};
+use super::shown::shown;
+use super::states::{Item, lit, states};
+use super::tried::{bench_actions, tried};
 use crate::gear::{ItemKind, Weapon};
 
 /// What lamp and meter show between two places of the item on the bench.
@@ -117,44 +116,10 @@ pub fn usual_weapon(kind: ItemKind) -> Weapon {
 
 /// What the apparatus shows when all of this is done at once to an item with these faults.
 pub fn apparatus_shows(weapon: Weapon, ways: &[&Way], actions: &[Action]) -> Lamps {
-    let lit = states(ways, actions).into_iter().map(|changes| {
-        let mut setup = Setup::strip(weapon);
-        stir(&mut setup, &changes, weapon, actions);
-        let inputs = Inputs::of(&setup);
-        Lamps { own: inputs.lit(weapon, Side::Own), other: inputs.lit(weapon, Side::Other) }
-    });
+    let strip = Setup::strip(weapon);
+    let hands: Vec<Hands> = actions.iter().map(|action| action.hands(weapon)).collect();
+    let lit = states(ways, actions).into_iter().map(|changes| lit(&strip, weapon, &changes, &hands));
     Lamps::over(&lit.collect::<Vec<_>>())
-}
-
-type Changes = Vec<&'static super::fault::Change>;
-
-/// Every state that the circuit goes through: each way calm or stirred, in all combinations.
-fn states(ways: &[&Way], actions: &[Action]) -> Vec<Changes> {
-    let mut all = vec![Changes::new()];
-    for way in ways {
-        let by = actions.iter().find(|action| way.by.contains(action));
-        let Some(action) = by.or(actions.first()) else { continue };
-        let of_way = way.states(*action);
-        let both = |before: &Changes| -> Vec<Changes> {
-            of_way.iter().map(|more| [before.as_slice(), more].concat()).collect()
-        };
-        all = all.iter().flat_map(both).collect();
-    }
-    all
-}
-
-fn stir(setup: &mut Setup, changes: &Changes, weapon: Weapon, actions: &[Action]) {
-    for change in changes {
-        setup.change(change);
-    }
-    for action in actions {
-        setup.handle(&action.hands(weapon));
-    }
-}
-
-/// Lamp and meter on the item alone.
-fn measured(kind: ItemKind, weapon: Weapon, way: &Way, action: Action) -> Vec<Measured> {
-    measured_in(kind, weapon, states(&[way], &[action]), action)
 }
 
 /// Lamp and meter on the bench: as [`Row::bench`], and as they are when the fault happens not to stir.
@@ -164,69 +129,44 @@ pub fn stirred_and_calm(
     way: &Way,
     action: Action,
 ) -> (Vec<Measured>, Vec<Measured>) {
-    let states = states(&[way], &[action]);
-    let calm = measured_in(kind, weapon, states.iter().take(1).cloned().collect(), action);
-    let stirred = if states.len() > 1 { measured_in(kind, weapon, states, action) } else { calm.clone() };
+    let [stirred, calm] = shown(kind, weapon, way, action).into_owned().bench;
     (stirred, calm)
 }
 
-/// The apparatus: what it shows during an action, and when the fault happens not to stir.
-pub(crate) fn apparatus_stirred_and_calm(weapon: Weapon, way: &Way, action: Action) -> (Lamps, Lamps) {
-    let calm = Way { stirred: &[], by: &[], ..*way };
-    (apparatus_shows(weapon, &[way], &[action]), apparatus_shows(weapon, &[&calm], &[action]))
-}
-
-fn measured_in(kind: ItemKind, weapon: Weapon, states: Vec<Changes>, action: Action) -> Vec<Measured> {
-    let places = probes(kind, weapon);
-    let items: Vec<OnBench> = states
-        .into_iter()
-        .map(|changes| {
-            let mut setup = Setup::bench(kind, weapon);
-            stir(&mut setup, &changes, weapon, &[action]);
-            OnBench::new(&setup, places)
-        })
-        .collect();
-    let at = |probe: &'static Probe| {
-        let readings: Vec<Reading> = items.iter().map(|item| Reading::of(item, probe)).collect();
-        let lamp = Lamp::over(items.iter().map(|item| test_lamp::glows(item, probe)));
-        Measured { probe, lamp, reading: Reading::over(&readings) }
-    };
-    places.iter().map(at).collect()
-}
-
 pub(super) fn row(
-    kind: ItemKind,
-    weapon: Weapon,
+    item: &mut Item,
     fault: Option<&'static FaultMode>,
     way: &'static Way,
     action: Action,
 ) -> Row {
-    let on_bench = bench_actions(kind).contains(&action);
-    let bench = if on_bench { measured(kind, weapon, way, action) } else { Vec::new() };
-    Row { fault, way, action, apparatus: apparatus_shows(weapon, &[way], &[action]), bench }
+    let states = states(&[way], &[action]);
+    let on_bench = bench_actions(item.kind).contains(&action);
+    let bench = if on_bench { item.measured(&states, action) } else { Vec::new() };
+    Row { fault, way, action, apparatus: item.apparatus(&states, action), bench }
 }
 
-fn rows(kind: ItemKind, weapon: Weapon, fault: Option<&'static FaultMode>, way: &'static Way) -> Vec<Row> {
-    let actions = bench_actions(kind).iter().chain(strip_actions(kind, weapon));
-    let mut actions: Vec<Action> = actions.copied().collect();
-    actions.sort_unstable();
-    actions.dedup();
-    actions.into_iter().map(|action| row(kind, weapon, fault, way, action)).collect()
+fn rows(item: &mut Item, fault: Option<&'static FaultMode>, way: &'static Way) -> Vec<Row> {
+    tried(item.kind, item.weapon).into_iter().map(|action| row(item, fault, way, action)).collect()
+}
+
+fn rows_of(item: &mut Item, fault: &'static FaultMode) -> Vec<Row> {
+    fault.ways(item.weapon).into_iter().flat_map(|way| rows(item, Some(fault), way)).collect()
 }
 
 /// What a sound item shows, action by action.
 pub fn sound(kind: ItemKind, weapon: Weapon) -> Vec<Row> {
-    rows(kind, weapon, None, &SOUND)
+    rows(&mut Item::new(kind, weapon), None, &SOUND)
 }
 
 /// What an item with this fault shows: every way, action by action.
 pub fn symptoms_of(fault: &'static FaultMode, kind: ItemKind, weapon: Weapon) -> Vec<Row> {
-    fault.ways(weapon).into_iter().flat_map(|way| rows(kind, weapon, Some(fault), way)).collect()
+    rows_of(&mut Item::new(kind, weapon), fault)
 }
 
 /// The whole table of a kind of item.
 pub fn symptoms(kind: ItemKind, weapon: Weapon) -> Vec<Row> {
-    fault_modes_of(kind).flat_map(|fault| symptoms_of(fault, kind, weapon)).collect()
+    let mut item = Item::new(kind, weapon);
+    fault_modes_of(kind).flat_map(|fault| rows_of(&mut item, fault)).collect()
 }
 
 /// What an instrument shows of a fault on an item, one answer for each way in which it comes (commonest first).
@@ -234,13 +174,14 @@ pub fn symptoms(kind: ItemKind, weapon: Weapon) -> Vec<Row> {
 pub fn shows(fault: &str, kind: ItemKind, action: Action, instrument: Instrument) -> Vec<Shows> {
     let weapon = usual_weapon(kind);
     let Some(fault) = fault_mode(fault) else { return Vec::new() };
-    let of_way = |way| row(kind, weapon, Some(fault), way, action).shows(instrument);
+    let mut item = Item::new(kind, weapon);
+    let of_way = |way| row(&mut item, Some(fault), way, action).shows(instrument);
     fault.ways(weapon).into_iter().filter_map(of_way).collect()
 }
 
 /// What an instrument shows of a sound item; none where it is not used for that action.
 pub fn sound_shows(kind: ItemKind, action: Action, instrument: Instrument) -> Option<Shows> {
-    row(kind, usual_weapon(kind), None, &SOUND, action).shows(instrument)
+    row(&mut Item::new(kind, usual_weapon(kind)), None, &SOUND, action).shows(instrument)
 }
 
 #[cfg(test)]

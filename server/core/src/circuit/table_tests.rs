@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use super::*;
 use crate::circuit::lamps::Lights;
-use crate::circuit::{End, Line, Part, fault_modes};
+use crate::circuit::{End, Line, Part, fault_modes, probes, strip_actions};
 use crate::reference_table::fields;
 
 const REFERENCE: &str =

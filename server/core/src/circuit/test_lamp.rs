@@ -3,7 +3,6 @@
 //!
 //! It is not the scoring apparatus, which shows nothing for a closed loop: see [`super::apparatus`].
 
-use super::network::Source;
 use super::probe::{OnBench, Probe};
 use super::setup::End;
 
@@ -16,7 +15,27 @@ const VISIBLE: f64 = 0.4;
 
 /// Whether the lamp is seen to glow through what the probe's ends span.
 pub(super) fn glows(item: &OnBench, probe: &Probe) -> bool {
-    let (network, [plus, minus]) = item.between(probe, End::Likely);
-    let flow = network.flow(Source { plus, minus, volt: VOLT, series_ohm: LAMP_OHM });
-    flow.ampere >= VISIBLE * VOLT / LAMP_OHM
+    ampere(item.ohm(probe, End::Likely)) >= VISIBLE * VOLT / LAMP_OHM
+}
+
+/// Current through lamp and item, which are one loop, in ampere: Ohm's law.
+fn ampere(ohm: f64) -> f64 {
+    VOLT / (ohm + LAMP_OHM)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::network::{Network, Source};
+
+    /// What a network with a source in series says of the same loop; open, there is no current.
+    #[test]
+    fn one_loop_has_one_current() {
+        for ohm in [0.9, 7.5, 22.5, 600.0, f64::INFINITY] {
+            let mut item = Network::new(2);
+            item.join(0, 1, ohm);
+            let flow = item.flow(Source { plus: 0, minus: 1, volt: VOLT, series_ohm: LAMP_OHM });
+            assert!((flow.ampere - ampere(ohm)).abs() < 1e-12, "{ohm}: {flow:?}");
+        }
+    }
 }

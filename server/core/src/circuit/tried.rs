@@ -98,6 +98,14 @@ pub fn bench_actions(kind: ItemKind) -> &'static [Action] {
     }
 }
 
+/// All that is tried on a kind of item, on the bench or on the strip, in the order in which tables list it.
+pub(super) fn tried(kind: ItemKind, weapon: Weapon) -> Vec<Action> {
+    let mut actions = [bench_actions(kind), strip_actions(kind, weapon)].concat();
+    actions.sort_unstable();
+    actions.dedup();
+    actions
+}
+
 /// What is done on the strip, with the apparatus watching.
 pub fn strip_actions(kind: ItemKind, weapon: Weapon) -> &'static [Action] {
     match kind {

@@ -17,7 +17,7 @@
 //! Minutes include what has to be opened before and is not open yet. How far is looked ahead follows from how many
 //! stirs are left, within a budget of evaluations of V0; so that small cases are looked through to the end.
 
-use super::order::{Block, expected, join, sort};
+use super::order::{Block, expected, join, ratio_order, sort};
 
 /// Evaluations of V0 that one question may cost, about.
 const BUDGET: f64 = 900.0;
@@ -111,8 +111,15 @@ pub(super) struct Stand {
 /// Most causes of a kind: as many as a kind may have checks, see `guide/reading.rs`.
 const CAUSES_MOST: usize = 64;
 
-/// Room for blocks, kept from one evaluation to the next.
-type Lists = Vec<Vec<Block>>;
+/// Room that is kept from one evaluation to the next.
+struct Room {
+    /// Blocks under each opening; in the last list those under none.
+    lists: Vec<Vec<Block>>,
+    /// Lists of probabilities that nothing stands on at the moment.
+    spare: Vec<Vec<f64>>,
+    /// The looks as they were ordered when the question came: a good start for ordering them again.
+    order: Vec<usize>,
+}
 
 impl Search {
     /// Minutes of a check that comes after an opening, with all that is not open yet, and what is open afterwards.
@@ -137,24 +144,34 @@ impl Search {
 
     /// The best next check, with its expected minutes to the end; `None` when there is nothing to look at.
     pub(super) fn best(&self, stand: &Stand) -> Option<(Choice, f64)> {
-        let mut lists = vec![Vec::new(); self.opens.len() + 1];
+        let lists = vec![Vec::new(); self.opens.len() + 1];
+        let mut room = Room { lists, spare: Vec::new(), order: self.order(stand) };
         let depth = self.depth(stand);
-        let looks = self.firsts(stand, &mut lists).into_iter().map(Choice::Look);
+        let looks = self.firsts(stand, &mut room).into_iter().map(Choice::Look);
         let first = if depth > 1 { self.looks.len() } else { LOOKS };
         let looks: Vec<Choice> = looks.take(first).collect();
         let mut stirs: Vec<(Choice, f64)> = self
             .left(stand)
-            .map(|stir| (Choice::Stir(stir), self.q(stand, Choice::Stir(stir), 0, &mut lists)))
+            .map(Choice::Stir)
+            .map(|stir| (stir, self.q(stand, stir, 0, f64::INFINITY, &mut room)))
             .collect();
         stirs.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
         stirs.truncate(if depth > 1 { self.stirs.len() } else { DEEPER });
-        let all: Vec<(Choice, f64)> = looks
-            .into_iter()
-            .chain(stirs.into_iter().map(|(stir, _)| stir))
-            .map(|choice| (choice, self.q(stand, choice, depth, &mut lists)))
-            .collect();
-        let least = all.iter().map(|(_, q)| *q).min_by(f64::total_cmp)?;
-        all.into_iter().filter(|(_, q)| *q <= least + TIE_MIN).min_by_key(|(choice, _)| self.rank(*choice))
+        let mut least = f64::INFINITY;
+        let mut all = Vec::new();
+        for choice in looks.into_iter().chain(stirs.into_iter().map(|(stir, _)| stir)) {
+            let q = self.q(stand, choice, depth, least + TIE_MIN, &mut room);
+            least = least.min(q);
+            all.push((choice, q));
+        }
+        let best = all.into_iter().filter(|(_, q)| *q <= least + TIE_MIN);
+        best.min_by_key(|(choice, _)| self.rank(*choice))
+    }
+
+    /// The looks by probability per minute, openings left aside.
+    fn order(&self, stand: &Stand) -> Vec<usize> {
+        let minutes: Vec<f64> = self.looks.iter().map(|look| look.minutes).collect();
+        ratio_order(&self.causes(&stand.p), &minutes)
     }
 
     fn rank(&self, choice: Choice) -> usize {
@@ -181,8 +198,9 @@ impl Search {
         depth
     }
 
-    /// Expected minutes to the end when this is done next and `depth` more steps are looked at.
-    fn q(&self, stand: &Stand, choice: Choice, depth: usize, lists: &mut Lists) -> f64 {
+    /// Expected minutes to the end when this is done next and `depth` more steps are looked at. Once they are sure to be
+    /// more than `most`, it stops, and what is returned is more than `most` too.
+    fn q(&self, stand: &Stand, choice: Choice, depth: usize, most: f64, room: &mut Room) -> f64 {
         match choice {
             Choice::Stir(stir) => {
                 let step = &self.stirs[stir];
@@ -190,80 +208,94 @@ impl Search {
                 let stirred = stand.stirred | 1 << stir;
                 let mut sum = minutes;
                 for result in &step.results {
-                    let p: Vec<f64> = stand.p.iter().zip(result).map(|(p, l)| p * l).collect();
-                    sum += self.after(p, opened, stirred, depth, lists);
+                    if sum > most {
+                        break;
+                    }
+                    let p = stand.p.iter().zip(result).map(|(p, l)| p * l);
+                    sum += self.after(p, opened, stirred, depth, room);
                 }
                 sum
             }
             Choice::Look(look) => {
                 let step = &self.looks[look];
                 let (minutes, opened) = self.minutes(step.minutes, step.after, stand.opened);
-                let mut own = 0.0;
-                let unseen = |(p, cause): (&f64, &usize)| {
-                    if *cause == look {
-                        own += p;
-                        p * (1.0 - step.sees)
-                    } else {
-                        *p
-                    }
-                };
-                let p = stand.p.iter().zip(&self.cause_of).map(unseen).collect();
+                let all = || stand.p.iter().zip(&self.cause_of);
+                let own: f64 = all().filter(|(_, cause)| **cause == look).map(|(p, _)| p).sum();
+                let missed = 1.0 - step.sees;
+                let unseen = all().map(|(p, cause)| if *cause == look { p * missed } else { *p });
                 let minutes = minutes + (1.0 - own) * step.fancies * step.in_vain_min;
-                minutes + self.after(p, opened, stand.stirred, depth, lists)
+                minutes + self.after(unseen, opened, stand.stirred, depth, room)
             }
         }
     }
 
-    /// The share of a result times what is to come after it; `p` sums to that share.
-    fn after(&self, mut p: Vec<f64>, opened: u64, stirred: u64, depth: usize, lists: &mut Lists) -> f64 {
+    /// The share of a result times what is to come after it; the chances sum to that share.
+    fn after(
+        &self,
+        chances: impl Iterator<Item = f64>,
+        opened: u64,
+        stirred: u64,
+        depth: usize,
+        room: &mut Room,
+    ) -> f64 {
+        let mut p = room.spare.pop().unwrap_or_default();
+        p.clear();
+        p.extend(chances);
         let share: f64 = p.iter().sum();
-        if share < NEVER {
-            return 0.0;
-        }
         let depth = if share < RARE { 0 } else { depth };
-        for p in &mut p {
-            *p /= share;
+        let mut stand = Stand { p, opened, stirred };
+        let mut minutes = 0.0;
+        if share >= NEVER {
+            for p in &mut stand.p {
+                *p /= share;
+            }
+            minutes = share * self.value(&stand, depth, room);
         }
-        share * self.value(&Stand { p, opened, stirred }, depth, lists)
+        room.spare.push(stand.p);
+        minutes
     }
 
     /// Expected minutes to the end, `depth` steps looked at.
-    fn value(&self, stand: &Stand, depth: usize, lists: &mut Lists) -> f64 {
-        let mut least = self.by_looks(stand, lists);
+    fn value(&self, stand: &Stand, depth: usize, room: &mut Room) -> f64 {
+        let mut least = self.by_looks(stand, room);
         if depth == 0 {
             return least;
         }
         for stir in self.left(stand) {
             // What it costs alone is more than all that is to come, or it tells nothing.
             if self.stirs[stir].minutes < least && self.stirs[stir].tells(&stand.p) {
-                least = least.min(self.q(stand, Choice::Stir(stir), depth - 1, lists));
+                least = least.min(self.q(stand, Choice::Stir(stir), depth - 1, least, room));
             }
         }
         if depth > 1 {
-            let firsts = self.firsts(stand, lists);
+            let firsts = self.firsts(stand, room);
             for look in firsts.into_iter().take(LOOKS) {
-                least = least.min(self.q(stand, Choice::Look(look), depth - 1, lists));
+                least = least.min(self.q(stand, Choice::Look(look), depth - 1, least, room));
             }
         }
         least
     }
 
     /// V0: expected minutes by looks alone.
-    fn by_looks(&self, stand: &Stand, lists: &mut Lists) -> f64 {
-        let again: f64 = self.blocks(stand, lists);
-        let Some(root) = lists.last() else { return 0.0 };
+    fn by_looks(&self, stand: &Stand, room: &mut Room) -> f64 {
+        let again: f64 = self.blocks(stand, room);
+        let Some(root) = room.lists.last() else { return 0.0 };
         let (minutes, missed) = expected(root, 1.0);
         minutes + missed.max(0.0) * again
     }
 
     /// The looks that may come first, the best first.
-    fn firsts(&self, stand: &Stand, lists: &mut Lists) -> Vec<usize> {
-        self.blocks(stand, lists);
-        lists.last().map(|root| root.iter().filter_map(|block| block.first).collect()).unwrap_or_default()
+    fn firsts(&self, stand: &Stand, room: &mut Room) -> Vec<usize> {
+        self.blocks(stand, room);
+        room.lists
+            .last()
+            .map(|root| root.iter().filter_map(|block| block.first).collect())
+            .unwrap_or_default()
     }
 
     /// Sorts all looks into blocks, the last list; returns the minutes of all looks.
-    fn blocks(&self, stand: &Stand, lists: &mut Lists) -> f64 {
+    fn blocks(&self, stand: &Stand, room: &mut Room) -> f64 {
+        let Room { lists, order, .. } = room;
         lists.iter_mut().for_each(Vec::clear);
         let mut causes = [0.0; CAUSES_MOST];
         for (p, cause) in stand.p.iter().zip(&self.cause_of) {
@@ -271,14 +303,15 @@ impl Search {
         }
         let root = self.opens.len();
         let under = |after: Option<usize>| after.filter(|step| stand.opened >> step & 1 == 0).unwrap_or(root);
-        let mut all = 0.0;
-        for (number, (look, p)) in self.looks.iter().zip(&causes).enumerate() {
-            let minutes = look.minutes + (1.0 - p) * look.fancies * look.in_vain_min;
-            all += minutes;
-            if *p < FORGOTTEN {
-                continue;
-            }
-            lists[under(look.after)].push(Block::one(p * look.sees, minutes, Some(number)));
+        let (mut all, mut minutes) = (0.0, [0.0; CAUSES_MOST]);
+        for ((look, p), minutes) in self.looks.iter().zip(&causes).zip(&mut minutes) {
+            *minutes = look.minutes + (1.0 - p) * look.fancies * look.in_vain_min;
+            all += *minutes;
+        }
+        for number in order.iter().copied().filter(|number| causes[*number] >= FORGOTTEN) {
+            let look = &self.looks[number];
+            let gain = causes[number] * look.sees;
+            lists[under(look.after)].push(Block::one(gain, minutes[number], Some(number)));
         }
         for (number, open) in self.opens.iter().enumerate().rev() {
             if lists[number].is_empty() {

@@ -8,11 +8,10 @@
 //! shown comes and goes:     (1 - m) · (1 - r where seen as that, else r / (k - 1)) + m · P(seen | the calm state)
 //! ```
 
+use std::borrow::Cow;
+
 use super::estimates::{Estimates, Rates};
-use crate::circuit::{
-    Action, Lamp, Measured, OhmClass, Reading, Sight, Way, apparatus_stirred_and_calm, lamps_fit,
-    stirred_and_calm,
-};
+use crate::circuit::{Action, Lamp, Measured, OhmClass, Reading, Shown, Sight, Way, lamps_fit, shown};
 use crate::gear::{ItemKind, Weapon};
 
 /// The results of the test lamp, that which comes and goes last.
@@ -87,37 +86,36 @@ impl Rates {
 }
 
 /// An item with one cause in one way, looked at during one action.
-pub(super) struct Shown {
-    weapon: Weapon,
-    way: &'static Way,
+pub(super) struct Observed {
     action: Action,
-    stirred: Vec<Measured>,
-    calm: Vec<Measured>,
+    shown: Cow<'static, Shown>,
 }
 
-impl Shown {
-    pub(super) fn of(kind: ItemKind, weapon: Weapon, way: &'static Way, action: Action) -> Self {
-        let (stirred, calm) = stirred_and_calm(kind, weapon, way, action);
-        Self { weapon, way, action, stirred, calm }
+impl Observed {
+    pub(super) fn of(kind: ItemKind, weapon: Weapon, way: &Way, action: Action) -> Self {
+        Self { action, shown: shown(kind, weapon, way, action) }
+    }
+
+    /// Something of a place on the bench, stirred and calm.
+    fn at<T>(&self, probe: usize, of: impl Fn(Option<&Measured>) -> T) -> [T; 2] {
+        self.shown.bench.each_ref().map(|measured| of(measured.get(probe)))
     }
 
     /// Chance of each result of the lamp at a place, in the order of [`LAMP`].
     pub(super) fn lamp(&self, probe: usize, rates: Rates) -> Vec<f64> {
-        let at = |measured: &[Measured]| {
-            let lamp = measured.get(probe).map_or(Lamp::Off, |measured| measured.lamp);
+        let [shown, calm] = self.at(probe, |measured| {
+            let lamp = measured.map_or(Lamp::Off, |measured| measured.lamp);
             LAMP.iter().position(|known| *known == lamp).unwrap_or_default()
-        };
-        let (shown, calm) = (at(&self.stirred), at(&self.calm));
+        });
         (0..LAMP.len()).map(|seen| rates.chance(seen, shown, calm, LAMP.len())).collect()
     }
 
     /// Chance of each result of the meter at a place, in the order of [`OHM`].
     pub(super) fn meter(&self, probe: usize, rates: Rates) -> Vec<f64> {
-        let at = |measured: &[Measured]| {
-            let class = measured.get(probe).map_or(OhmClass::Open, Measured::class);
+        let [shown, calm] = self.at(probe, |measured| {
+            let class = measured.map_or(OhmClass::Open, Measured::class);
             OHM.iter().position(|known| *known == class).unwrap_or_default()
-        };
-        let (shown, calm) = (at(&self.stirred), at(&self.calm));
+        });
         (0..OHM.len()).map(|seen| rates.chance(seen, shown, calm, OHM.len())).collect()
     }
 
@@ -129,7 +127,7 @@ impl Shown {
             Sight::Ohm(_) => self.meter(probe, estimates.meter)[number],
             Sight::Value(ohm) => self.value(*ohm, probe, estimates.meter),
             Sight::Apparatus(lamps) => {
-                let (stirred, calm) = apparatus_stirred_and_calm(self.weapon, self.way, self.action);
+                let [stirred, calm] = self.shown.apparatus;
                 let fits = |shown| lamps_fit(lamps, self.action, shown);
                 let unsteady = lamps.iter().any(|(_, lamp)| *lamp == Lamp::Flicker);
                 let fits = Fits::of(fits(stirred), fits(calm), stirred != calm);
@@ -140,10 +138,11 @@ impl Shown {
 
     /// Chance of reading that value: it fits the band of the parts' tolerances, or it does not.
     fn value(&self, ohm: f64, probe: usize, rates: Rates) -> f64 {
-        let fits =
-            |measured: &[Measured]| measured.get(probe).is_some_and(|measured| measured.reading.may_be(ohm));
-        let jumps = matches!(self.stirred.get(probe).map(|it| it.reading), Some(Reading::Jumps(..)));
-        rates.fitting(Fits::of(fits(&self.stirred), fits(&self.calm), jumps), false)
+        let reading = |measured: Option<&Measured>| measured.map(|measured| measured.reading);
+        let [stirred, calm] = self.at(probe, reading);
+        let fits = |reading: Option<Reading>| reading.is_some_and(|reading| reading.may_be(ohm));
+        let jumps = matches!(stirred, Some(Reading::Jumps(..)));
+        rates.fitting(Fits::of(fits(stirred), fits(calm), jumps), false)
     }
 }
 

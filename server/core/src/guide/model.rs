@@ -8,7 +8,7 @@ use super::ahead::{LookStep, OpenStep, Search, Stand, StirStep};
 use super::bayes::{normalise, posterior};
 use super::estimates::{Cause, Estimates, Held, Line, OfKind, Stir};
 use super::finding::{Finding, Found, Looked};
-use super::likelihood::{Shown, result};
+use super::likelihood::{Observed, result};
 use crate::circuit::{Probe, SOUND, Sight, Way, fault_mode, probes, usual_weapon};
 use crate::gear::{Complaint, ItemKind, Weapon, complaint_chance};
 
@@ -99,7 +99,7 @@ impl<'e> Guide<'e> {
 
     /// Chance of each result of a stir when the item is faulty in that way.
     fn stir_chances(&self, stir: &Stir, way: &'static Way) -> Vec<f64> {
-        let shown = Shown::of(self.kind, self.weapon, way, stir.action);
+        let shown = Observed::of(self.kind, self.weapon, way, stir.action);
         let probe = self.probe(&stir.held);
         match stir.held {
             Held::Lamp => shown.lamp(probe, self.estimates.lamp),
@@ -202,7 +202,7 @@ impl<'e> Guide<'e> {
                 }
                 let probe = place.map_or(0, |code| self.probe_of(code));
                 let chance = |it: &Hypothesis| {
-                    let shown = Shown::of(self.kind, self.weapon, it.way, seen.action);
+                    let shown = Observed::of(self.kind, self.weapon, it.way, seen.action);
                     shown.sight(&seen.sight, probe, self.estimates)
                 };
                 self.hypotheses.iter().map(chance).collect()

@@ -88,14 +88,23 @@ impl Block {
         }
     }
 
-    fn before(&self, other: &Self) -> std::cmp::Ordering {
-        (other.gain * self.minutes).total_cmp(&(self.gain * other.minutes))
+    /// Whether its p/c is larger; where equal, whether it is the earlier one.
+    fn before(&self, other: &Self) -> bool {
+        let (own, theirs) = (self.gain * other.minutes, other.gain * self.minutes);
+        own > theirs || (own >= theirs && self.first < other.first)
     }
 }
 
-/// Sorts blocks by falling p/c.
+/// Sorts blocks by falling p/c. There are few, and they mostly come nearly sorted: by insertion.
 pub(super) fn sort(blocks: &mut [Block]) {
-    blocks.sort_unstable_by(|a, b| a.before(b).then(a.first.cmp(&b.first)));
+    for end in 1..blocks.len() {
+        let (block, mut at) = (blocks[end], end);
+        while at > 0 && block.before(&blocks[at - 1]) {
+            blocks[at] = blocks[at - 1];
+            at -= 1;
+        }
+        blocks[at] = block;
+    }
 }
 
 /// Puts a check before blocks that all come after it: it is joined with those that make it better.
