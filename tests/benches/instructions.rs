@@ -57,7 +57,7 @@ fn repaired_plan((room, mut planner): (Armoury, LanePlanner)) -> Plan {
 }
 
 // Its times drawn.
-#[library_benchmark(config = limit(50_000_000))]
+#[library_benchmark(config = limit(63_000_000))]
 #[bench::jobs_200_benches_12(room_with_plan())]
 fn quoted_plan((room, mut plan): (Armoury, Plan)) -> Plan {
     promise::quote(&room, &mut plan, NOW);

@@ -40,6 +40,8 @@ pub struct Armoury {
     pub jobs_of: OrdSet<(TextId, JobId)>,
     /// Every item that was ever here.
     pub items: OrdMap<ItemId, Arc<Item>>,
+    /// The items on which something is still owed: few of all that were ever here.
+    pub owing: OrdSet<ItemId>,
     /// Tags in use.
     pub tags: OrdMap<Tag, JobId>,
     /// What fencers have working.
@@ -234,6 +236,11 @@ impl Armoury {
     pub fn jobs_of(&self, fencer: TextId) -> impl Iterator<Item = &Arc<Job>> {
         let theirs = self.jobs_of.range((fencer, JobId(0))..=(fencer, JobId(u64::MAX)));
         theirs.filter_map(|(_, job)| self.jobs.get(job))
+    }
+
+    /// The items on which something is still owed, by number.
+    pub fn owing(&self) -> impl Iterator<Item = &Arc<Item>> {
+        self.owing.iter().filter_map(|item| self.items.get(item))
     }
 
     /// Lists a job by its tag and by whose it is.

@@ -103,7 +103,7 @@ fn planner(lens: &Lens<'_>) -> v1::PlannerView {
 /// A bench sees what is owed on the items that it shows; the head sees all.
 fn owed<J: AsRef<Job>>(lens: &Lens<'_>, view: View, jobs: &[J]) -> v1::board::OwedList {
     let owed = if view == View::Room {
-        lens.room.items.values().flat_map(|item| lens.owed_on(item)).collect()
+        lens.room.owing().flat_map(|item| lens.owed_on(item)).collect()
     } else {
         let items = jobs.iter().filter_map(|job| lens.room.items.get(&job.as_ref().item));
         items.flat_map(|item| lens.owed_on(item)).collect()

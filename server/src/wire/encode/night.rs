@@ -84,7 +84,7 @@ pub fn night_report(lens: &Lens<'_>) -> v1::NightReport {
         uncollected: of(Group::Uncollected),
         missing: of(Group::Missing),
         confiscated: of(Group::Confiscated),
-        owed: lens.room.items.values().flat_map(|item| lens.owed_on(item)).collect(),
+        owed: lens.room.owing().flat_map(|item| lens.owed_on(item)).collect(),
         count_problems: problems.into_iter().collect(),
         complaints: board::count("complaint", lens.room.jobs.values().map(|job| job.complaint.code())),
     }

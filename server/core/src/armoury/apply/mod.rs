@@ -180,7 +180,13 @@ impl Armoury {
 
     fn item(&mut self, id: ItemId, change: impl FnOnce(&mut Item)) {
         if let Some(item) = self.items.get_mut(&id) {
-            change(Arc::make_mut(item));
+            let item = Arc::make_mut(item);
+            change(item);
+            if item.still_owed().next().is_some() {
+                self.owing.insert(id);
+            } else {
+                self.owing.remove(&id);
+            }
         }
     }
 

@@ -162,8 +162,7 @@ pub(super) fn unpin(d: &mut Draft<'_>, closed: impl Fn(BenchId) -> bool) {
 pub(super) fn end_owed(d: &mut Draft<'_>, owed: OwedId, how: OwedEnd) -> Result<(), Refusal> {
     let item = d
         .room
-        .items
-        .values()
+        .owing()
         .find(|item| item.still_owed().any(|open| open.id == owed))
         .ok_or(Refusal::UnknownOwed)?;
     d.push(OwedEnded { item: item.id, owed, how, by: None });

@@ -179,7 +179,7 @@ fn say_what_may_be_owed(d: &mut Draft<'_>, fencer: TextId, hand_in: &HandIn) {
     let nameless = |kind| hand_in.items.iter().any(|item| item.item.is_none() && item.kind == kind);
     let name = d.room.text(fencer);
     let mut lines = Vec::new();
-    let away = d.room.items.values().filter(|item| item.fencer == Some(fencer) && nameless(item.kind));
+    let away = d.room.owing().filter(|item| item.fencer == Some(fencer) && nameless(item.kind));
     for item in away.filter(|item| d.stay_of(item.id, None).is_none()) {
         for owed in item.still_owed() {
             let (kind, what) = (item.kind.title(), owed_words(owed));
@@ -197,7 +197,7 @@ fn say_what_may_be_owed(d: &mut Draft<'_>, fencer: TextId, hand_in: &HandIn) {
 /// What is owed on the fencer's items: with the fencer out, there is time for it.
 fn say_what_is_owed(d: &mut Draft<'_>, fencer: TextId) {
     let name = d.room.text(fencer);
-    for item in d.room.items.values().filter(|item| item.fencer == Some(fencer)) {
+    for item in d.room.owing().filter(|item| item.fencer == Some(fencer)) {
         for owed in item.still_owed() {
             let (kind, what) = (item.kind.title(), owed_words(owed));
             d.advise(format!(

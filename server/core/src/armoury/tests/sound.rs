@@ -18,6 +18,8 @@ pub(crate) fn sound(room: &Armoury) {
     let by_fencer = room.jobs.values().filter_map(|job| Some((job.fencer?, job.id)));
     let by_fencer: std::collections::BTreeSet<_> = by_fencer.collect();
     assert!(room.jobs_of.iter().eq(&by_fencer), "jobs are listed by whose they are");
+    let owing = room.items.values().filter(|item| item.still_owed().next().is_some());
+    assert!(room.owing().map(|item| item.id).eq(owing.map(|item| item.id)), "what is owed is listed");
     for (notice, id) in &room.notices {
         let open = room.jobs[id].notice.expect("an open notice belongs to a job");
         assert!(open.id == *notice && open.confirmed.is_none());
