@@ -22,7 +22,7 @@ const MOVE_COST: i64 = 4 * NAMED * 60;
 /// together with [`SOON_S`] on invented days (`lane_figures`): fewer than 5 changes of a next in 100 takes.
 const TOLD_COST: i64 = 4 * NAMED * 960;
 /// What a bench was told stays with it while another has nothing to do, if it can take it within so many seconds.
-const SOON_S: Unit = 360;
+const SOON_S: Unit = 900;
 /// A bench was told to take what it can take within so many seconds; what is not here yet binds nobody.
 const HERE_S: Unit = 60;
 /// Nobody waits longer than this in open hours without coming first, whatever else is urgent; see `last_call`.

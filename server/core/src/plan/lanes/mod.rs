@@ -9,6 +9,7 @@
 
 pub(in crate::plan) mod frame;
 pub(in crate::plan) mod outlook;
+mod residual;
 #[cfg(test)]
 mod tests;
 pub(in crate::plan) mod trace;

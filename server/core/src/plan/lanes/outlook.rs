@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::super::mixture::{is_found, mixture};
 use super::super::problem::Unit;
+use super::residual::{self, Repair};
 use crate::armoury::{Armoury, Job, State};
 use crate::gear::{Complaint, Fault, ItemKind, Weapon, Work};
 use crate::ids::BenchId;
@@ -84,11 +85,35 @@ impl<'a> Outlooks<'a> {
     ///
     /// The only place from which the lanes take repair times.
     fn repair_min(&mut self, fault: &Fault, weapon: Option<Weapon>, bench: BenchId) -> f64 {
+        residual::left_min(&[self.repair(fault, 1.0, weapon, bench)], 0.0).unwrap_or_default()
+    }
+
+    /// The repair of a fault at a bench, by what was learned, its scale held to what a mean can bear.
+    fn repair(&mut self, fault: &Fault, weight: f64, weapon: Option<Weapon>, bench: BenchId) -> Repair {
         let learned = &self.room.learned;
         let pace = self.paces.entry((fault.work, weapon, bench));
         let pace = pace.or_insert_with(|| learned.pace(fault.work, weapon, Some(bench)));
         let minutes = pace.predict(Spread::of(fault));
-        (minutes.centre_ln + minutes.scale_ln.min(WIDEST).powi(2) / 2.0).exp()
+        Repair { weight, centre_ln: minutes.centre_ln, scale_ln: minutes.scale_ln.min(WIDEST) }
+    }
+
+    /// Seconds at that bench that are left of the whole stay after `done_s`: the repair takes longer than it has been worked
+    /// on, see `lanes/residual.rs`.
+    fn left_s(&mut self, job: &Job, index: usize, all_s: f64, done_s: f64) -> f64 {
+        let worked_min = (done_s - AROUND_S) / 60.0;
+        if worked_min <= 0.0 {
+            return all_s - done_s;
+        }
+        let (faults, bench) = (mixture(job), self.venue.benches[index].id);
+        let mut repairs: Vec<Repair> = Vec::with_capacity(faults.len());
+        for (fault, weight) in faults {
+            repairs.push(self.repair(fault, weight, job.kind.weapon(), bench));
+        }
+        if is_found(job) {
+            repairs = Repair::all(&repairs).into_iter().collect();
+        }
+        let left = residual::left_min(&repairs, worked_min);
+        left.map_or(all_s - done_s, |minutes| 60.0 * minutes + AROUND_S)
     }
 
     fn whole(&mut self, job: &Job) -> Outlook {
@@ -127,19 +152,25 @@ impl<'a> Outlooks<'a> {
     /// What is left to do of the job at `now`.
     pub(in crate::plan) fn rest(&mut self, job: &Job, now: Stamp) -> Rest {
         let whole = self.of(job);
-        let each = |of: &dyn Fn(f64) -> f64| -> Vec<(usize, Unit)> {
+        let each = |of: &dyn Fn(usize, f64) -> f64| -> Vec<(usize, Unit)> {
             let benches = whole.benches.iter();
-            benches.map(|(bench, all)| (*bench, (of(*all).round() as Unit).max(LEAST_S))).collect()
+            benches.map(|(bench, all)| (*bench, (of(*bench, *all).round() as Unit).max(LEAST_S))).collect()
         };
         if job.state() == State::Curing || !job.course.repairs.is_empty() {
-            return Rest { first: each(&|_| 60.0 * promise::rest_min(job)), then: None };
+            return Rest { first: each(&|_, _| 60.0 * promise::rest_min(job)), then: None };
         }
         let done = job.course.clock.total(now).as_min() * 60.0;
+        let mut left = BTreeMap::new();
+        for (index, all) in &whole.benches {
+            left.insert(*index, self.left_s(job, *index, *all, done));
+        }
+        let at = |bench: usize| left.get(&bench).copied().unwrap_or_default();
         if whole.cure == 0 {
-            return Rest { first: each(&|all| all - done), then: None };
+            return Rest { first: each(&|bench, _| at(bench)), then: None };
         }
         let tail = |all: f64| AROUND_S + (all - 2.0 * AROUND_S) * promise::AFTER_GLUE;
-        Rest { first: each(&|all| all - tail(all) - done), then: Some((whole.cure, each(&tail))) }
+        let first = each(&|bench, all| at(bench) - tail(all));
+        Rest { first, then: Some((whole.cure, each(&|_, all| tail(all)))) }
     }
 }
 
