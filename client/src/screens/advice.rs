@@ -6,7 +6,7 @@ use remise_core::circuit::usual_weapon;
 use remise_core::gear::ItemKind;
 use remise_core::guide::{self, Case, Check, Finding, Guide, Manner};
 use remise_core::ids::JobId;
-use remise_link::view::{Course, JobView};
+use remise_link::view::{Course, JobView, RepairView};
 
 use super::act::numbered;
 use super::keys::Act;
@@ -20,6 +20,7 @@ use super::{faults, open};
 pub struct Advice {
     job: JobId,
     kind: ItemKind,
+    /// What was found, every repair taken to be in vain: what the next check follows from.
     case: Case,
     /// Probability of each possible fault, by its code.
     shares: Vec<(&'static str, f64)>,
@@ -57,25 +58,31 @@ pub fn settle(state: &mut State) {
         state.advice = None;
         return;
     };
-    let case = case(job, state.course_of(job.job));
-    let is_same = |advice: &Advice| advice.job == job.job && advice.kind == job.kind && advice.case == case;
+    let course = state.course_of(job.job);
+    let (case, asked) = (case(job, course, false), case(job, course, true));
+    let is_same = |advice: &Advice| advice.job == job.job && advice.kind == job.kind && advice.case == asked;
     if !state.advice.as_ref().is_some_and(is_same) {
-        state.advice = advise(job, case);
+        state.advice = advise(job, &case, asked);
     }
 }
 
-fn case(job: &JobView, course: Option<&Course>) -> Case {
+/// What was found. A repair was in vain once the search went on after it; until then nobody has said so, but whoever asks
+/// for the next check says it (`in_vain`).
+fn case(job: &JobView, course: Option<&Course>, in_vain: bool) -> Case {
     let looks = course.iter().flat_map(|course| &course.findings);
-    let looks = looks.map(|finding| (finding.fault.as_str(), finding.showed));
-    let mended = course.iter().flat_map(|course| &course.repairs).filter_map(|it| it.fault.as_deref());
     let sightings = course.map_or(&[][..], |course| &course.sightings);
+    let newest = looks.clone().map(|look| look.finding).chain(sightings.iter().map(|it| it.id)).max();
+    let went_on = |repair: &&RepairView| in_vain || newest.is_some_and(|newest| newest.0 > repair.repair.0);
+    let mended = course.iter().flat_map(|course| &course.repairs).filter(went_on);
+    let mended = mended.filter_map(|it| it.fault.as_deref());
+    let looks = looks.map(|finding| (finding.fault.as_str(), finding.showed));
     guide::case_of(job.kind, job.complaint, looks, sightings, mended)
 }
 
-fn advise(job: &JobView, case: Case) -> Option<Advice> {
+fn advise(job: &JobView, case: &Case, asked: Case) -> Option<Advice> {
     let guide = Guide::built_in(job.kind)?;
-    let shares = guide.causes().map(|cause| cause.fault.id).zip(guide.probabilities(&case)).collect();
-    let next = guide.next(&case, Manner::Quickest).map(|next| NextCheck {
+    let shares = guide.causes().map(|cause| cause.fault.id).zip(guide.probabilities(case)).collect();
+    let next = guide.next(&asked, Manner::Quickest).map(|next| NextCheck {
         title: next.check.title(),
         with: next.check.with().to_owned(),
         first: next.first.iter().map(|opening| opening.what.clone()).collect(),
@@ -85,7 +92,7 @@ fn advise(job: &JobView, case: Case) -> Option<Advice> {
             Check::Stir(_) => Asks::Shows(next.code, next.check.results()),
         },
     });
-    Some(Advice { job: job.job, kind: job.kind, case, shares, next })
+    Some(Advice { job: job.job, kind: job.kind, case: asked, shares, next })
 }
 
 impl Advice {

@@ -74,9 +74,8 @@ impl Form {
         let is_last = self.next_field().is_none();
         let enter = if is_last { "send" } else { "next" };
         let mut list = vec![Binding::key(KeyCode::Enter, Act::Enter, enter)];
-        if !is_last {
-            list.push(Binding::new(Press::Ctrl('s'), Act::SendNow, "send now"));
-        }
+        // On the last field too, where the foot line has no need of it: hands that know the key use it everywhere.
+        list.push(Binding { foot: !is_last, ..Binding::new(Press::Ctrl('s'), Act::SendNow, "send now") });
         if self.verb == Verb::HandIn {
             list.push(Binding::new(Press::Ctrl('n'), Act::Another, "one more item"));
         }

@@ -89,8 +89,7 @@ fn indented(text: &str, pane: Pane, style: ratatui::style::Style) -> Vec<Line<'s
 /// A check and its answers by number.
 fn check_lines(next: &NextCheck, sure: bool, pane: Pane) -> Vec<Line<'static>> {
     let quite = if sure { "" } else { ", NOT QUITE SURE" };
-    let title =
-        format!("{} with {}: what does it show{quite}?", super::text::capital(&next.title), next.with);
+    let title = format!("{} · {}: what does it show{quite}?", super::text::capital(&next.title), next.with);
     let mut lines = indented(&title, pane, pane.theme.strong());
     for opening in &next.first {
         lines.extend(indented(&format!("First: {opening}"), pane, ratatui::style::Style::new()));

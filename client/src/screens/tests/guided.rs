@@ -75,6 +75,23 @@ fn a_look_is_answered_like_every_look() {
     assert_eq!(commands(&person), [Command::Find { job, fault, showed: Showed::Absent, note: None }]);
 }
 
+/// Nobody has said that the complaint stays: what was mended is still what it was, until somebody looks on.
+#[test]
+fn a_repair_is_in_vain_only_when_the_search_goes_on() {
+    let mended = course().repairs[0].fault.clone().unwrap();
+    let of = |findings: Vec<FindingView>| {
+        let mut person = Person::at(Role::Bench);
+        person.hear(Msg::Course(ReadFor::Bench, Box::new(Ok(Course { findings, ..course() }))));
+        person.state.advice.as_ref().unwrap().share(&mended).unwrap()
+    };
+    let share = of(course().findings);
+    assert!(share > 0.9, "{share}");
+    let later =
+        FindingView { finding: FindingId(99), showed: Showed::Unsure, ..course().findings[0].clone() };
+    let after = of(vec![course().findings[0].clone(), later]);
+    assert!(after < share, "{after}");
+}
+
 #[test]
 fn numbers_beyond_the_answers_and_other_letters_do_nothing() {
     let mut person = stirring();
