@@ -11,6 +11,7 @@
 
 use super::causes::Left;
 use super::field::{Field, NEVER};
+use super::soonest::Soonest;
 use crate::armoury::Armoury;
 use crate::ids::JobId;
 use crate::plan::Plan;
@@ -85,7 +86,8 @@ struct Play {
     started: Vec<bool>,
     /// When a bench took the job up, for the first time from now on.
     begun: Vec<i32>,
-    free: Vec<i32>,
+    /// When each bench is free.
+    free: Soonest,
     /// What cures: dry from then on, and which job.
     shelf: Vec<(i32, usize)>,
     /// Nothing on the shelf is dry sooner.
@@ -103,7 +105,7 @@ impl Play {
             left: vec![nothing; field.jobs.len()],
             started: vec![false; field.jobs.len()],
             begun: vec![NEVER; field.jobs.len()],
-            free: vec![0; field.desks.len()],
+            free: Soonest::new(field.desks.len(), 0),
             shelf: Vec::with_capacity(field.jobs.len()),
             next_dry: NEVER,
             next: vec![0; field.desks.len()],
@@ -122,36 +124,36 @@ impl Play {
             still > 0
         };
         for (at, job) in field.jobs.iter().enumerate().filter(|(_, job)| job.in_hand) {
-            let end = self.work(field, at, job.lane, self.free[job.lane]);
+            let end = self.work(field, at, job.lane, self.free.all()[job.lane]);
             note(at, end);
         }
         // As long as something is left to do and somebody to do it.
         while note(0, None)
             && let Some(desk) = self.first_free()
         {
-            let now = field.open_from(desk, self.free[desk]);
+            let free = self.free.all()[desk];
+            let now = field.open_from(desk, free);
             match self.pick(field, desk, now) {
-                _ if now > self.free[desk] => self.free[desk] = now,
+                _ if now > free => self.free.set(desk, now),
                 Pick::Dry(on_shelf) => {
                     let at = self.pick_up(on_shelf);
                     self.begun[at] = self.begun[at].min(now);
-                    self.free[desk] = field.done(desk, now, self.left[at].tail);
-                    note(at, Some(self.free[desk]));
+                    let end = field.done(desk, now, self.left[at].tail);
+                    self.free.set(desk, end);
+                    note(at, Some(end));
                 }
                 Pick::Job(at) => {
                     let end = self.work(field, at, desk, now);
                     note(at, end);
                 }
-                Pick::WaitUntil(then) => self.free[desk] = then,
+                Pick::WaitUntil(then) => self.free.set(desk, then),
             }
         }
     }
 
-    /// The bench that is free first and not for good. Two plain passes over the numbers are faster than one that
-    /// carries the place along.
+    /// The bench that is free first and not for good.
     fn first_free(&self) -> Option<usize> {
-        let first = self.free.iter().copied().min().filter(|first| *first < NEVER)?;
-        self.free.iter().position(|free| *free == first)
+        self.free.first().filter(|desk| self.free.all()[*desk] < NEVER)
     }
 
     fn set_out(&mut self, field: &Field, number: usize) {
@@ -159,8 +161,8 @@ impl Play {
         self.begun.fill(NEVER);
         self.next_dry = NEVER;
         self.first = 0;
+        self.free.set_all(field.desks.iter().map(|desk| desk.free));
         for (at, desk) in field.desks.iter().enumerate() {
-            self.free[at] = desk.free;
             self.next[at] = desk.lane.start;
         }
         for (at, job) in field.jobs.iter().enumerate() {
@@ -178,14 +180,18 @@ impl Play {
         let end = field.done(desk, now, self.left[at].head);
         self.started[at] = true;
         self.begun[at] = if field.jobs[at].in_hand { 0 } else { now };
-        self.free[desk] = end;
+        self.free.set(desk, end);
         if self.left[at].curing <= 0.0 {
             return Some(end);
         }
         let dry = end.saturating_add((self.left[at].curing * 60.0) as i32).min(NEVER - 1);
         self.lay_down(dry, at);
         // Whoever had nothing left to wait for can wait for this.
-        self.free.iter_mut().filter(|free| **free >= NEVER).for_each(|free| *free = dry);
+        for other in 0..field.desks.len() {
+            if self.free.all()[other] >= NEVER {
+                self.free.set(other, dry);
+            }
+        }
         None
     }
 

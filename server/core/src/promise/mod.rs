@@ -11,6 +11,7 @@ pub mod coverage;
 pub mod draws;
 mod field;
 mod quotes;
+mod soonest;
 mod start;
 
 pub(crate) use causes::{AFTER_GLUE, rest as rest_min};
