@@ -4,7 +4,7 @@ use remise_core::armoury::{Command, JobRef, Lasting, Showed, State};
 use remise_core::gear::{self, Work};
 use remise_core::ids::{BenchId, CallId};
 use remise_core::tag::Tag;
-use remise_core::time::{Span, Stamp};
+use remise_core::time::{Span, Stamp, US_PER_S};
 use remise_core::venue::Bench as Place;
 use remise_link::Accepted;
 
@@ -56,6 +56,9 @@ enum Step {
 
 /// Refusals in a row after which an armourer gives a job up. Our own number.
 const PATIENCE: u32 = 3;
+
+/// After a refusal an armourer looks up again this much later. Our own number.
+const LOOKS_AGAIN: Span = Span(5 * US_PER_S);
 
 /// Half of the time around a job goes before the work, half after it.
 const HALF_AROUND: Span = Span(AROUND_A_JOB.0 / 2);
@@ -220,8 +223,11 @@ impl Director<'_> {
     fn took(&mut self, id: BenchId, accepted: Option<&Accepted>) {
         let seen = self.benches.get(&id).and_then(|bench| bench.seen);
         let Some(tag) = seen.filter(|_| accepted.is_some()) else {
-            // Somebody was quicker: look again, when there is something to look at.
-            self.changed |= accepted.is_none() && self.race;
+            // Somebody was quicker, or called the armourer away meanwhile: look again, but not at the same moment, or a refusal
+            // that stands would be asked for without end.
+            if accepted.is_none() && self.race {
+                self.agenda.put(self.now + LOOKS_AGAIN, Who::Bench(id), What::Look);
+            }
             return;
         };
         let Some(thing) = self.things.with_tag(tag) else { return };
