@@ -7,6 +7,7 @@
 pub mod armoury;
 pub mod bouts;
 pub mod circuit;
+mod estimate_lines;
 pub mod gear;
 pub mod guide;
 pub mod ids;

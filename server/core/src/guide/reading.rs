@@ -2,6 +2,7 @@
 
 use super::estimates::{Cause, Estimates, EstimatesProblem, Held, Line, OfKind, Opening, Rates, Stir};
 use crate::circuit::{Action, bench_actions, fault_mode, probes, usual_weapon};
+use crate::estimate_lines::lines;
 use crate::gear::{self, ItemKind, Weapon};
 
 /// Longest file that is looked at, in bytes.
@@ -32,23 +33,15 @@ struct Reading {
 
 pub(super) fn parse(bytes: &[u8]) -> Result<Estimates, EstimatesProblem> {
     let at = |line: usize| move |what: &'static str| EstimatesProblem { line, what };
-    if bytes.len() > LONGEST {
-        return Err(at(1)("the file is longer than any estimates"));
-    }
-    let text = std::str::from_utf8(bytes).map_err(|_| at(1)("the file is no text in UTF-8"))?;
+    let lines = lines(bytes, LONGEST).map_err(|(line, what)| at(line)(what))?;
     let mut reading = Reading::default();
-    let mut last = 1;
-    for (number, line) in (1..).zip(text.lines().map(str::trim)) {
-        if line.is_empty() || line.starts_with('#') {
-            continue;
-        }
-        last = number;
-        let (word, rest) = line.split_once(' ').unwrap_or((line, ""));
+    let last = lines.last().map_or(1, |(number, ..)| *number);
+    for (number, word, rest) in lines {
         if word == "kind" {
             reading.end_kind().map_err(at(reading.begun))?;
             reading.begun = number;
         }
-        reading.take(word, rest.trim()).map_err(at(number))?;
+        reading.take(word, rest).map_err(at(number))?;
     }
     reading.end_kind().map_err(at(reading.begun))?;
     reading.end().map_err(at(last))

@@ -5,6 +5,7 @@ use std::sync::LazyLock;
 
 use thiserror::Error;
 
+use crate::estimate_lines::lines;
 use crate::gear::{self, Fault, Minutes, Work};
 
 const BUILT_IN: &str = include_str!("../../data/lasting/estimates.txt");
@@ -108,19 +109,11 @@ struct Reading {
 /// range, something given twice or left out.
 pub fn parse(bytes: &[u8]) -> Result<Estimates, EstimatesProblem> {
     let at = |line: usize| move |what: &'static str| EstimatesProblem { line, what };
-    if bytes.len() > LONGEST {
-        return Err(at(1)("the file is longer than any estimates"));
-    }
-    let text = std::str::from_utf8(bytes).map_err(|_| at(1)("the file is no text in UTF-8"))?;
+    let lines = lines(bytes, LONGEST).map_err(|(line, what)| at(line)(what))?;
     let mut reading = Reading::default();
-    let mut last = 1;
-    for (number, line) in (1..).zip(text.lines().map(str::trim)) {
-        if line.is_empty() || line.starts_with('#') {
-            continue;
-        }
-        last = number;
-        let (word, rest) = line.split_once(' ').unwrap_or((line, ""));
-        reading.take(number, word, rest.trim())?;
+    let last = lines.last().map_or(1, |(number, ..)| *number);
+    for (number, word, rest) in lines {
+        reading.take(number, word, rest)?;
     }
     reading.end_fault()?;
     let missing = at(last);

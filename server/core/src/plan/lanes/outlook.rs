@@ -99,16 +99,14 @@ impl<'a> Outlooks<'a> {
 
     /// Seconds at that bench that are left of the whole stay after `done_s`: the repair takes longer than it has been worked
     /// on, see `lanes/residual.rs`.
-    fn left_s(&mut self, job: &Job, index: usize, all_s: f64, done_s: f64) -> f64 {
+    fn left_s(&mut self, job: &Job, faults: &[(&Fault, f64)], index: usize, all_s: f64, done_s: f64) -> f64 {
         let worked_min = (done_s - AROUND_S) / 60.0;
         if worked_min <= 0.0 {
             return all_s - done_s;
         }
-        let (faults, bench) = (mixture(job), self.venue.benches[index].id);
-        let mut repairs: Vec<Repair> = Vec::with_capacity(faults.len());
-        for (fault, weight) in faults {
-            repairs.push(self.repair(fault, weight, job.kind.weapon(), bench));
-        }
+        let (weapon, bench) = (job.kind.weapon(), self.venue.benches[index].id);
+        let each = faults.iter().map(|(fault, weight)| self.repair(fault, *weight, weapon, bench));
+        let mut repairs: Vec<Repair> = each.collect();
         if is_found(job) {
             repairs = Repair::all(&repairs).into_iter().collect();
         }
@@ -160,10 +158,9 @@ impl<'a> Outlooks<'a> {
             return Rest { first: each(&|_, _| 60.0 * promise::rest_min(job)), then: None };
         }
         let done = job.course.clock.total(now).as_min() * 60.0;
-        let mut left = BTreeMap::new();
-        for (index, all) in &whole.benches {
-            left.insert(*index, self.left_s(job, *index, *all, done));
-        }
+        let faults = if done > AROUND_S { mixture(job) } else { Vec::new() };
+        let of_bench = |(index, all): &(usize, f64)| (*index, self.left_s(job, &faults, *index, *all, done));
+        let left: BTreeMap<usize, f64> = whole.benches.iter().map(of_bench).collect();
         let at = |bench: usize| left.get(&bench).copied().unwrap_or_default();
         if whole.cure == 0 {
             return Rest { first: each(&|bench, _| at(bench)), then: None };
